@@ -1,0 +1,1 @@
+"""The job file: its models, and reading it with file and line."""

@@ -1,0 +1,60 @@
+"""The parts to be cut: their shape, grain, hand and marks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from nesting.geometry import Polygon
+
+GRAINS = ("length", "across", "any")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One physical piece, in the standard form of the plan file.
+
+    Seen on its show face with the straight edge below and its start on the left. Widths are
+    measured square to the straight edge at its two ends; ``skew_start`` and ``skew_end`` say by how
+    much the far edge's end point lies further along than the straight edge's. Inner units.
+
+    Attributes
+    ----------
+    number : int
+        Unique in the job, from 1; what is pencilled on the piece.
+    id : str
+        A name a person can read: ``Kiln room left leg``, ``shelf 2``.
+    opening, role : str or None
+        Both None for a loose part.
+    grain : str
+        ``length``, ``across`` or ``any``.
+    band : tuple of str
+        Edges to be banded, by ``straight``, ``far``, ``start``, ``end``.
+    marks : dict
+        What to pencil at each edge, by the same names: ``{"start": "TOP", "straight": "room A"}``.
+    """
+
+    number: int
+    id: str
+    material: str
+    thickness: int
+    length: int
+    width_start: int
+    width_end: int
+    skew_start: int = 0
+    skew_end: int = 0
+    grain: str = "length"
+    may_flip: bool = False
+    opening: str | None = None
+    role: str | None = None
+    band: tuple[str, ...] = ()
+    marks: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def outline(self) -> Polygon:
+        """Corners c0 c1 c2 c3: start and end of the straight edge, far edge's end and start."""
+        return (
+            (0, 0),
+            (self.length, 0),
+            (self.length + self.skew_end, self.width_end),
+            (self.skew_start, self.width_start),
+        )

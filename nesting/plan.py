@@ -1,0 +1,357 @@
+"""The plan and its file, ``plan.json``: the one record of a solved job.
+
+Inside, lengths are whole inner units and areas whole half square inner units (``twice_area``); in the
+file both are numbers in the plan's units. Unknown keys are ignored, as the format asks of a reader.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    SerializationInfo,
+    ValidationError,
+    ValidationInfo,
+)
+
+from nesting import lengths
+from nesting.errors import CheckFailedError, FileError
+
+LARGEST_FILE = 64_000_000
+
+
+def _length_in(value: Any, info: ValidationInfo) -> int:
+    if not info.context:
+        return int(value)
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or abs(value) > 1e7:
+        raise ValueError("a length is a number")
+    return lengths.from_number(value, info.context["units"])
+
+
+def _length_out(value: int, info: SerializationInfo) -> Any:
+    return lengths.to_number(value, info.context["units"]) if info.context else value
+
+
+def _area_in(value: Any, info: ValidationInfo) -> int:
+    if not info.context:
+        return int(value)
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or abs(value) > 1e12:
+        raise ValueError("an area is a number")
+    return lengths.area_from_number(value, info.context["units"])
+
+
+def _area_out(value: int, info: SerializationInfo) -> Any:
+    return lengths.area_to_number(value, info.context["units"]) if info.context else value
+
+
+Len = Annotated[int, BeforeValidator(_length_in), PlainSerializer(_length_out)]
+TwiceArea = Annotated[int, BeforeValidator(_area_in), PlainSerializer(_area_out)]
+Pt = tuple[Len, Len]
+Corners = tuple[Pt, Pt, Pt, Pt]
+Edge = Literal["straight", "far", "start", "end"]
+SheetEdge = Literal["left", "right", "lower", "upper"]
+
+
+class Record(BaseModel):
+    """Base: frozen, unknown keys ignored, ``inf`` and ``nan`` refused."""
+
+    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
+
+
+class Program(Record):
+    """What made the plan."""
+
+    version: str
+    seed: int
+    seconds: float
+    job_sha256: str
+
+
+class SawRecord(Record):
+    """The saw and its rails, as the job gave them."""
+
+    kerf: Len
+    rails: tuple[Len, ...]
+    join: bool
+    lead_in: Len
+    lead_out: Len
+    face_up: Literal["show", "back"]
+
+
+class TrimRecord(Record):
+    """What is lost at each factory edge, kerf included."""
+
+    left: Len = 0
+    right: Len = 0
+    lower: Len = 0
+    upper: Len = 0
+
+
+class KeepRecord(Record):
+    """The least offcut worth keeping; ``credit`` in money for a square foot, or square metre."""
+
+    length: Len
+    width: Len
+    credit: float = 0
+
+
+class StockRecord(Record):
+    """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known."""
+
+    name: str
+    material: str
+    length: Len
+    width: Len
+    thickness: Len
+    price: float
+    count: int | None = None
+    trim: TrimRecord = TrimRecord()
+    in_shop: bool = False
+    weight: float | None = None
+    grain: bool = True
+
+
+class StationRecord(Record):
+    """One reading: the wall there, the piece, and how proud the piece stands (all finished sizes).
+
+    ``at`` is the height above the floor or the distance from the framing on the left. With two
+    measured faces ``face`` says which one (``A`` or ``B``); else it is null and wall is a thickness.
+    """
+
+    at: Len
+    wall: Len
+    piece: Len
+    proud: Len
+    face: Literal["A", "B"] | None = None
+
+
+class RunRecord(Record):
+    """The stations of one piece of an opening; ``over`` says that the worst is above the limit."""
+
+    role: Literal["left leg", "right leg", "head"]
+    stations: tuple[StationRecord, ...]
+    worst: Len
+    over: bool
+
+
+class OpeningRecord(Record):
+    """A measured opening, as far as drawings and reports need it.
+
+    ``corners`` maps ``left`` and ``right`` to the width of leg and of head on the joint line.
+    """
+
+    name: str
+    material: str
+    joint: str
+    straight: Literal["A", "B"]
+    clear_width: Len
+    height: dict[Literal["left", "right"], Len]
+    gap: dict[Literal["left", "right", "top"], Len]
+    proud: dict[Literal["least", "most"], Len]
+    runs: tuple[RunRecord, ...]
+    corners: dict[Literal["left", "right"], dict[Literal["leg", "head"], Len]]
+    notes: tuple[str, ...] = ()
+
+
+class Proof(Record):
+    """What has been proved about the money."""
+
+    objective: Literal["cost"] = "cost"
+    value: float
+    lower_bound: float
+    gap: float
+    proved: bool
+    status: Literal["optimal", "feasible"]
+
+
+class PlanPart(Record):
+    """One physical piece; see :class:`nesting.parts.Part`."""
+
+    number: int
+    id: str
+    opening: str | None = None
+    role: str | None = None
+    material: str
+    thickness: Len
+    length: Len
+    width_start: Len
+    width_end: Len
+    skew_start: Len = 0
+    skew_end: Len = 0
+    grain: Literal["length", "across", "any"] = "length"
+    may_flip: bool = False
+    band: tuple[Edge, ...] = ()
+    marks: dict[Edge, str] = {}
+
+    @property
+    def outline(self) -> Corners:
+        """The standard form: show face up, straight edge below, corners c0 to c3 anticlockwise."""
+        return (
+            (0, 0),
+            (self.length, 0),
+            (self.length + self.skew_end, self.width_end),
+            (self.skew_start, self.width_start),
+        )
+
+
+class Placed(Record):
+    """Where a part lies on the sheet; corners in the order of the part's outline."""
+
+    number: int
+    corners: Corners
+
+
+class Mark(Record):
+    """A tape reading: the distance from an edge of the piece in hand to the line, at one end."""
+
+    at: Literal["from", "to"]
+    edge: SheetEdge
+    reading: Len
+
+
+class Cut(Record):
+    """One straight cut, edge to edge of the piece in hand."""
+
+    model_config = ConfigDict(frozen=True, extra="ignore", populate_by_name=True)
+
+    number: int
+    kind: Literal["trim", "rip", "crosscut", "taper"]
+    start: Pt = Field(alias="from")
+    to: Pt
+    waste_side: Literal["left", "right"]
+    length: Len
+    rails: tuple[Len, ...]
+    joined: bool
+    rail_on: Literal["kept", "waste"]
+    packer: bool
+    piece: str
+    marks: tuple[Mark, ...]
+
+
+class Offcut(Record):
+    """What is left beside the parts. ``trim`` says that it is a strip off a factory edge."""
+
+    number: int
+    corners: tuple[Pt, ...]
+    keep: bool
+    trim: bool = False
+
+
+class AreaRecord(Record):
+    """``sheet = parts + kerf + keep + scrap``; ``trim``: of the scrap, what trims make."""
+
+    sheet: TwiceArea
+    parts: TwiceArea
+    kerf: TwiceArea
+    keep: TwiceArea
+    scrap: TwiceArea
+    trim: TwiceArea
+
+
+class Sheet(Record):
+    """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle."""
+
+    number: int
+    stock: str
+    material: str
+    length: Len
+    width: Len
+    thickness: Len
+    price: float
+    kerf: Len
+    edge_trim: TrimRecord
+    placed: tuple[Placed, ...]
+    cuts: tuple[Cut, ...]
+    offcuts: tuple[Offcut, ...]
+    area: AreaRecord
+
+
+class BandTotal(Record):
+    """Banding of one thickness: the strips to cut, and their length with 1 in (25 mm) over each."""
+
+    thickness: Len
+    strips: int
+    length: Len
+
+
+class Totals(Record):
+    """Sums over the sheets. ``cost`` is before any credit."""
+
+    sheets: dict[str, int]
+    cost: float
+    credit: float
+    area: AreaRecord
+    used_percent: float
+    banding: dict[str, BandTotal] = {}
+
+
+class Plan(Record):
+    """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported."""
+
+    format: Literal["nesting-plan/1"] = "nesting-plan/1"
+    units: lengths.Units
+    step: Len
+    job: str
+    seen_from: Literal["show", "back"]
+    program: Program
+    saw: SawRecord
+    keep: KeepRecord
+    lean: float
+    priced_by_area: bool = False
+    stock: tuple[StockRecord, ...]
+    openings: tuple[OpeningRecord, ...] = ()
+    warnings: tuple[str, ...] = ()
+    proof: Proof
+    parts: tuple[PlanPart, ...]
+    sheets: tuple[Sheet, ...]
+    totals: Totals
+
+    def to_json(self) -> str:
+        """Return the text of the plan file; the same plan gives the same bytes."""
+        data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
+        return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan file.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be read or is no JSON.
+    CheckFailedError
+        If it is JSON but no plan: every key at fault is named.
+    """
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise FileError(f"{path}: larger than {LARGEST_FILE // 1_000_000} MB; not a plan file")
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise FileError(f"{path}: cannot be read: {error.strerror or error}") from error
+    except (ValueError, RecursionError) as error:
+        raise FileError(f"{path}: is no plan file (JSON in UTF-8): {error}") from error
+    return plan_from_data(data, str(path))
+
+
+def plan_from_data(data: Any, name: str = "plan") -> Plan:
+    """Build a plan from the data of a plan file; see :func:`read_plan` for the errors."""
+    if not isinstance(data, dict):
+        raise CheckFailedError(f"{name}: [format] is no plan: a JSON object is needed")
+    try:
+        units = lengths.Units(data.get("units", ""))
+        return Plan.model_validate(data, context={"units": units})
+    except ValidationError as error:
+        lines = [
+            f"{name}: [format] {'.'.join(map(str, item['loc']))}: {item['msg']}"
+            for item in error.errors()
+        ]
+        raise CheckFailedError("\n".join(lines)) from error
+    except ValueError as error:
+        raise CheckFailedError(f'{name}: [format] units: must be "inch" or "mm"') from error
