@@ -11,8 +11,6 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from nesting.lengths import Units
-
 
 class Record(BaseModel):
     """Base: frozen, unknown keys refused."""
