@@ -19,17 +19,26 @@ from pydantic import (
     SerializationInfo,
     ValidationError,
     ValidationInfo,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
 )
 
 from nesting import lengths
 from nesting.errors import CheckFailedError, FileError
 
 LARGEST_FILE = 64_000_000
+LARGEST_LENGTH = 10**12  # inner units: two miles, far beyond any sheet; keeps floats from overflowing
+
+
+def _whole(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value // 1:
+        raise ValueError("inner units are whole numbers")
+    return int(value)
 
 
 def _length_in(value: Any, info: ValidationInfo) -> int:
     if not info.context:
-        return int(value)
+        return _whole(value)
     if isinstance(value, bool) or not isinstance(value, (int, float)) or abs(value) > 1e7:
         raise ValueError("a length is a number")
     return lengths.from_number(value, info.context["units"])
@@ -41,7 +50,7 @@ def _length_out(value: int, info: SerializationInfo) -> Any:
 
 def _area_in(value: Any, info: ValidationInfo) -> int:
     if not info.context:
-        return int(value)
+        return _whole(value)
     if isinstance(value, bool) or not isinstance(value, (int, float)) or abs(value) > 1e12:
         raise ValueError("an area is a number")
     return lengths.area_from_number(value, info.context["units"])
@@ -51,8 +60,23 @@ def _area_out(value: int, info: SerializationInfo) -> Any:
     return lengths.area_to_number(value, info.context["units"]) if info.context else value
 
 
-Len = Annotated[int, BeforeValidator(_length_in), PlainSerializer(_length_out)]
-TwiceArea = Annotated[int, BeforeValidator(_area_in), PlainSerializer(_area_out)]
+def _step(value: Any, read: ValidatorFunctionWrapHandler, info: ValidationInfo) -> int:
+    if value:
+        return int(read(value))
+    return lengths.INCH // 32 if info.data.get("units") is lengths.Units.INCH else lengths.MM // 2
+
+
+def _within(limit: int) -> Any:
+    return Field(ge=-limit, le=limit)
+
+
+Len = Annotated[
+    int, BeforeValidator(_length_in), PlainSerializer(_length_out), _within(LARGEST_LENGTH)
+]
+TwiceArea = Annotated[
+    int, BeforeValidator(_area_in), PlainSerializer(_area_out), _within(LARGEST_LENGTH**2)
+]
+Number = Annotated[int, _within(10**9)]
 Pt = tuple[Len, Len]
 Corners = tuple[Pt, Pt, Pt, Pt]
 Edge = Literal["straight", "far", "start", "end"]
@@ -111,7 +135,7 @@ class StockRecord(Record):
     width: Len
     thickness: Len
     price: float
-    count: int | None = None
+    count: Number | None = None
     trim: TrimRecord = TrimRecord()
     in_shop: bool = False
     weight: float | None = None
@@ -174,7 +198,7 @@ class Proof(Record):
 class PlanPart(Record):
     """One physical piece; see :class:`nesting.parts.Part`."""
 
-    number: int
+    number: Number
     id: str
     opening: str | None = None
     role: str | None = None
@@ -204,7 +228,7 @@ class PlanPart(Record):
 class Placed(Record):
     """Where a part lies on the sheet; corners in the order of the part's outline."""
 
-    number: int
+    number: Number
     corners: Corners
 
 
@@ -221,7 +245,7 @@ class Cut(Record):
 
     model_config = ConfigDict(frozen=True, extra="ignore", populate_by_name=True)
 
-    number: int
+    number: Number
     kind: Literal["trim", "rip", "crosscut", "taper"]
     start: Pt = Field(alias="from")
     to: Pt
@@ -238,7 +262,7 @@ class Cut(Record):
 class Offcut(Record):
     """What is left beside the parts. ``trim`` says that it is a strip off a factory edge."""
 
-    number: int
+    number: Number
     corners: tuple[Pt, ...]
     keep: bool
     trim: bool = False
@@ -258,7 +282,7 @@ class AreaRecord(Record):
 class Sheet(Record):
     """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle."""
 
-    number: int
+    number: Number
     stock: str
     material: str
     length: Len
@@ -277,14 +301,14 @@ class BandTotal(Record):
     """Banding of one thickness: the strips to cut, and their length with 1 in (25 mm) over each."""
 
     thickness: Len
-    strips: int
+    strips: Number
     length: Len
 
 
 class Totals(Record):
     """Sums over the sheets. ``cost`` is before any credit."""
 
-    sheets: dict[str, int]
+    sheets: dict[str, Number]
     cost: float
     credit: float
     area: AreaRecord
@@ -293,11 +317,14 @@ class Totals(Record):
 
 
 class Plan(Record):
-    """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported."""
+    """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported.
+
+    ``step`` is what the tape is read to; left out of a file, or 0, it is the job file's own default.
+    """
 
     format: Literal["nesting-plan/1"] = "nesting-plan/1"
     units: lengths.Units
-    step: Len
+    step: Annotated[Len, WrapValidator(_step)] = Field(default=0, validate_default=True)
     job: str
     seen_from: Literal["show", "back"]
     program: Program
