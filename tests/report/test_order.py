@@ -1,0 +1,88 @@
+"""What to order, against trade values."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+
+import pytest
+
+from nesting.lengths import FOOT, INCH
+from nesting.report.order import order_data, order_lines, order_text, rolls_for, with_allowance
+from tests.report.handmade import copies, metric, plan, vouched
+
+
+def test_four_strips_of_a_tall_jamb_do_not_come_out_of_a_short_roll() -> None:
+    # 4 edges of 83 1/4, an inch over each: 337 in = 28.1 ft, so a 25 ft roll fails, order 50
+    # (worked value; roll sizes 25 to 250 ft as an edge banding guide gives them)
+    strips = 4 * int(Fraction(337, 4) * INCH)
+    assert Fraction(strips, FOOT) == Fraction(337, 12)
+    assert rolls_for(strips) == {50: 1}
+    assert rolls_for(with_allowance(strips)) == {50: 1}
+
+
+@pytest.mark.parametrize(
+    ("feet", "rolls"),
+    [
+        (0, {}),
+        (1, {25: 1}),
+        (25, {25: 1}),
+        (26, {50: 1}),
+        (51, {50: 1, 25: 1}),
+        (226, {250: 1}),
+        (301, {250: 1, 50: 1, 25: 1}),
+    ],
+)
+def test_rolls_buy_the_least_then_the_fewest(feet: int, rolls: dict[int, int]) -> None:
+    assert rolls_for(feet * FOOT) == rolls
+
+
+def test_a_tenth_more_is_never_rounded_short() -> None:
+    assert with_allowance(10) == 11
+    assert with_allowance(11) == 13
+
+
+def test_the_order_counts_and_sums() -> None:
+    (line,) = order_lines(copies(3).plan)
+    assert (line.count, line.price, line.cost) == (3, 94.0, 282.0)
+    text = order_text(copies(3))
+    assert "282.00" in text
+    assert "From the shop" not in text
+    data = order_data(copies(3))
+    assert json.loads(json.dumps(data)) == data
+    # by hand: 3 x (4 x 81 + 2 x 32 7/16) = 1166 5/8 in and 18 units = 97.2 ft; 106.9 ft with a tenth
+    # more, so rolls of 125 ft in all
+    assert data["banding"][0]["rolls_ft"] == {"50": 2, "25": 1}
+    assert "97.3 ft" in text
+    assert "107.0 ft" in text
+
+
+def test_sheets_of_the_shop_stand_apart() -> None:
+    stock = tuple(s.model_copy(update={"in_shop": True, "count": 5}) for s in plan().stock)
+    text = order_text(vouched(stock=stock))
+    assert "Nothing to buy" in text
+    assert "From the shop" in text
+
+
+def test_without_prices_none_are_shown() -> None:
+    text = order_text(vouched(priced_by_area=True))
+    assert "No prices given" in text
+    assert "94" not in text
+
+
+def test_band_width_leaves_an_eighth() -> None:
+    # 7/8 is typical on a 3/4 edge, a strip at least 1/8 wider than the edge (a woodworker's magazine)
+    assert '7/8" wide for 23/32" edges' in order_text(vouched())
+
+
+def test_a_job_in_millimetres_reads_in_metres_and_kilograms() -> None:
+    text = order_text(metric())
+    assert "kg each" in text
+    assert "25 mm longer" in text
+    assert "50 ft (15.2 m)" in text  # 50 x 0.3048
+
+
+def test_without_banding_none_is_ordered() -> None:
+    parts = tuple(part.model_copy(update={"band": ()}) for part in plan().parts)
+    totals = plan().totals.model_copy(update={"banding": {}})
+    assert "Edge banding" not in order_text(vouched(parts=parts, totals=totals))
