@@ -53,8 +53,8 @@ offcut-small     an offcut is kept into which the least rectangle worth keeping 
                  grain; either way where there is none)
 offcut-outside   a kept offcut reaches out of the trimmed sheet
 area-sheet       these six: a sheet's area is not that of the polygons;
-area-parts       kerf is ``sheet - parts - keep - scrap``, never below 0, and what the
-area-kerf        cuts really took but for the slack; trim is the scrap that trim cuts took off
+area-parts       kerf is ``sheet - parts - keep - scrap``, and but for the slack what the cuts
+area-kerf        really took; trim is the scrap that trim cuts took off
 area-keep
 area-scrap
 area-trim

@@ -1,0 +1,76 @@
+"""A second opinion: the cuts made again with Shapely, in floating point, from the format's words alone."""
+
+from __future__ import annotations
+
+from math import hypot, inf
+from typing import Any
+
+from shapely import LinearRing, hausdorff_distance
+from shapely.geometry import Polygon, box
+
+from nesting.plan import Cut, Plan, Sheet
+
+FAR = 10_000_000.0
+
+
+def side(start: Any, to: Any, off: float) -> Polygon:
+    """Everything on the left of a line that lies ``off`` units to the left of start - to."""
+    run = hypot(to[0] - start[0], to[1] - start[1])
+    ux, uy = (to[0] - start[0]) / run, (to[1] - start[1]) / run
+    x, y = start[0] - uy * off, start[1] + ux * off
+    near = [(x - FAR * ux, y - FAR * uy), (x + FAR * ux, y + FAR * uy)]
+    return Polygon([*near, *((px - FAR * uy, py + FAR * ux) for px, py in reversed(near))])
+
+
+def parted(piece: Polygon, cut: Cut, kerf: int) -> tuple[Polygon, Polygon]:
+    """Kept and other piece."""
+    start, to = (cut.start, cut.to) if cut.waste_side == "right" else (cut.to, cut.start)
+    return piece.intersection(side(start, to, 0)), piece.intersection(side(to, start, kerf))
+
+
+def name(place: int) -> str:
+    """A to Z, AA to AZ and so on."""
+    letter = chr(65 + place % 26)
+    return letter if place < 26 else name(place // 26 - 1) + letter
+
+
+def pieces(sheet: Sheet) -> dict[str, Polygon]:
+    """What is left after the last cut; slanted strips within the two units are left out."""
+    left, used = {"A": box(0, 0, sheet.length, sheet.width)}, 1
+    for cut in sheet.cuts:
+        kept, other = parted(left[cut.piece], cut, sheet.kerf)
+        left[cut.piece] = kept
+        straight = other.area > 0.999999 * other.envelope.area > 0
+        if other.geom_type == "Polygon" and (straight or other.area > other.length):
+            left[name(used)] = other
+            used += 1
+    return left
+
+
+def misfit(sheet: Sheet) -> float:
+    """Units by which a part's or offcut's outline is off its piece, at worst; inf where it has none."""
+    try:
+        left = list(pieces(sheet).values())
+    except KeyError:
+        return inf
+    items = [Polygon(p.corners) for p in sheet.placed] + [Polygon(o.corners) for o in sheet.offcuts]
+    if len(items) != len(left) or any(not item.is_valid or not item.area for item in items):
+        return inf
+    return max(_off(item, left) for item in items)
+
+
+def _off(item: Polygon, left: list[Polygon]) -> float:
+    mine = max(left, key=lambda piece: piece.intersection(item).area)
+    if mine.is_empty or mine.geom_type != "Polygon":
+        return inf
+    return float(hausdorff_distance(LinearRing(mine.exterior), LinearRing(item.exterior)))
+
+
+def room(plan: Plan) -> float:
+    """Units that are missing to a kerf between the two nearest parts of any sheet (Shapely's distance)."""
+    worst = -inf
+    for sheet in plan.sheets:
+        parts = [Polygon(p.corners) for p in sheet.placed]
+        for i, one in enumerate(parts):
+            worst = max([worst, *(sheet.kerf - one.distance(other) for other in parts[:i])])
+    return worst
