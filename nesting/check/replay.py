@@ -99,10 +99,13 @@ class Bench:
             self.complete = False
             yield self._fault("cut-ends", cut, "the line has no length")
         else:
+            trims = self._trims(cut, piece)
+            kind = "trim" if trims else _direction(cut)
+            if cut.kind != kind:
+                yield self._fault("cut-kind", cut, f"called {cut.kind}, it is a {kind}")
             yield from self._ends(cut, piece)
-            yield from self._kind(cut, piece)
             yield from self._marks(cut, piece)
-            yield from self._part(cut, piece)
+            yield from self._part(cut, piece, trims)
 
     def _ends(self, cut: Cut, piece: Piece) -> Iterator[Violation]:
         for name, spot in (("from", cut.start), ("to", cut.to)):
@@ -110,18 +113,13 @@ class Bench:
                 yield self._fault("cut-ends", cut, f"its end `{name}` is not on an edge of "
                                                    f"piece {cut.piece}")
 
-    def _kind(self, cut: Cut, piece: Piece) -> Iterator[Violation]:
-        kind = "trim" if self._trims(cut, piece) else _direction(cut)
-        if cut.kind != kind:
-            yield self._fault("cut-kind", cut, f"called {cut.kind}, it is a {kind}")
-
     def _trims(self, cut: Cut, piece: Piece) -> bool:
         """Whether all that comes off lies in the trim of one factory edge, that edge with it."""
-        waste = shapes.clip(piece.shape, _kept_side(cut).flipped())
-        xs, ys = [x for x, _ in waste], [y for _, y in waste]
-        sheet, edge = self.sheet, self.sheet.edge_trim
-        if not waste or _kept_side(cut).slanted:
+        side, sheet, edge = _kept_side(cut), self.sheet, self.sheet.edge_trim
+        waste = () if side.slanted else shapes.clip(piece.shape, side.flipped())
+        if not waste:
             return False
+        xs, ys = [x for x, _ in waste], [y for _, y in waste]
         if cut.start[0] == cut.to[0]:
             return (min(xs) == 0 and max(xs) <= edge.left) or (
                 max(xs) == sheet.length and min(xs) >= sheet.length - edge.right)
@@ -140,7 +138,7 @@ class Bench:
                 yield self._fault("cut-marks", cut, f"no reading from the {' or '.join(beside)} "
                                                     f"edge at `{end}`")
 
-    def _part(self, cut: Cut, piece: Piece) -> Iterator[Violation]:
+    def _part(self, cut: Cut, piece: Piece, trims: bool) -> Iterator[Violation]:
         """Part the piece by line and kerf; everything in it goes to one side or is hit."""
         kept_side = _kept_side(cut)
         far_side = kept_side.flipped().shifted(self.sheet.kerf)
@@ -150,8 +148,7 @@ class Bench:
             self.complete = False
             yield self._fault("cut-idle", cut, f"it takes nothing off piece {cut.piece}")
             return
-        trim = piece.trim or self._trims(cut, piece)
-        other = Piece(shapes.solid(shapes.clip(piece.shape, far_side)), trim=trim)
+        other = Piece(shapes.solid(shapes.clip(piece.shape, far_side)), trim=piece.trim or trims)
         for item in piece.items:
             on_kept = sum(kept_side.over(spot) for spot in item.shape) >= 0
             (kept if on_kept else other).items.append(item)
