@@ -115,7 +115,7 @@ def _grain_fault(plan: Plan, part: PlanPart, corners: Corners) -> str:
     if part.grain == "across":
         along, off = off, along
     most = Fraction(tan(radians(min(max(plan.lean, 0.0), 45.0)))) * along
-    if off <= most + (shapes.SLACK if along and off else 0):
+    if off <= most + shapes.SLACK:
         return ""
     way = "along the sheet" if part.grain == "length" else "across the sheet"
     return f"its straight edge has to run {way}, {plan.lean:g} degrees off at most"

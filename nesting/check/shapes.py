@@ -222,10 +222,9 @@ def apart(first: Shape, second: Shape, kerf: int) -> Literal["overlap", "gap"] |
     slanted = [(line, gap) for line, gap in gaps if line.slanted]
     if any(_reaches(gap, line, kerf - SLACK) for line, gap in slanted):
         return None
-    if straight < 0 and not any(_reaches(gap, line, -SLACK) for line, gap in slanted):
+    if straight < 0 and all(gap < 0 for _, gap in slanted):
         return "overlap"
-    disjoint = straight >= 0 or any(gap >= 0 for _, gap in slanted)
-    return None if disjoint and _nearest_squared(first, second) >= kerf * kerf else "gap"
+    return None if _nearest_squared(first, second) >= kerf * kerf else "gap"
 
 
 def _straight_gap(first: Shape, second: Shape) -> Number:

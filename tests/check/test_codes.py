@@ -159,6 +159,7 @@ def half_kerf(data: Dict) -> None:
 
 LAST, TAPER = "sheets.0.cuts.9", "sheets.0.cuts.4"
 BOTH = [inch(118), inch(55)]
+UPRIGHT = several(put("keep.length", inch(21)), put("keep.width", inch(60)))
 BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a lean of 46", {"record"}, put("lean", 46.0)),
     ("a lead below 0", {"record"}, put("saw.lead_in", -1)),
@@ -222,7 +223,8 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("rails joined and not allowed", {"cut-joined"}, several(
         put("saw.join", False), put("sheets.0.cuts.0.rails", BOTH), put("sheets.0.cuts.0.joined", True))),
     ("a rail too short", {"cut-reach"}, put("sheets.0.cuts.0.rails", [inch(55)])),
-    ("a lead one unit too long", {"cut-reach"}, put("saw.lead_in", inch(19) + 1)),  # 118 - 96 - 3
+    ("a lead one unit too long", {"cut-reach"}, several(  # 118 - 96 - 3 = 19
+        put("saw.lead_in", inch(19) + 1), put("sheets.0.cuts.7.rails", [inch(118)]))),
     ("a reading one unit off", {"cut-marks"}, put("sheets.0.cuts.0.marks.1.reading", inch(0.25) + 1)),
     ("a reading from the wrong edge", {"cut-marks"}, put("sheets.0.cuts.0.marks.1.edge", "upper")),
     ("one reading only", {"cut-marks"}, lambda d: d["sheets"][0]["cuts"][4]["marks"].pop()),
@@ -238,6 +240,7 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a trim strip called scrap", {"offcut-trim"},
      several(put("sheets.0.offcuts.0.trim", False), refigure)),
     ("kept and one unit too narrow", {"offcut-small"}, put("keep.width", inch(21.0625) + 1)),
+    ("kept across the grain", {"offcut-small"}, UPRIGHT),
     ("kept with a factory edge", {"offcut-outside"}, keep_a_trim),
     *((f"{name} one off", {code, "total-area"}, put(f"sheets.0.area.{name}", right + 1))
       for (name, right), code in zip(sample.kiln_areas().items(), (
@@ -246,7 +249,10 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("two sheets written", {"total-sheets"}, put("totals.sheets", {"birch 4x8": 2})),
     ("a cent too much", {"total-cost", "proof-value"}, put("totals.cost", 94.01)),
     ("two cents of credit too much", {"total-credit", "proof-value"}, put("totals.credit", 4.47)),
-    ("a percent too good", {"total-used"}, put("totals.used_percent", 57.0)),
+    ("a cent for what earns none", {"total-credit"}, several(
+        put("keep.credit", 0), put("totals.credit", 0.01), put("proof.value", 93.99),
+        put("proof.gap", 0.1488))),  # 13.99 / 93.99
+    ("a tenth of a percent too good", {"total-used"}, put("totals.used_percent", 56.35)),
     ("a strip too few", {"total-banding"}, put("totals.banding.birch.strips", 3)),
     ("no inch over", {"total-banding"}, put("totals.banding.birch.length", inch(333.003))),
     ("no banding", {"total-banding"}, put("totals.banding", {})),
@@ -265,6 +271,47 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     change(data)
     found = check_plan(Plan.model_validate(data))
     assert {violation.code for violation in found} == codes, "\n".join(map(str, found))
+
+
+@pytest.mark.parametrize("change", [
+    pytest.param(several(put("saw.lead_in", inch(19)), put("sheets.0.cuts.7.rails", [inch(118)])),
+                 id="a rail that just reaches: 96 + 19 + 3 = 118"),
+    pytest.param(put("keep.length", inch(60.90625)), id="an offcut just long enough"),
+    pytest.param(put("keep.width", inch(21.0625)), id="an offcut just wide enough"),
+    pytest.param(put("stock.0.count", 1), id="the last sheet"),
+    pytest.param(put("lean", 0.0), id="no lean, where nothing leans"),
+    pytest.param(put(f"{TAPER}.length", 676668 + 2), id="a slanted length within two units"),
+    pytest.param(put("parts.2.grain", "any"), id="any grain"),
+    pytest.param(several(put("parts.2.may_flip", True), turn_over), id="turned over where it may be"),
+    pytest.param(several(put("parts.2.grain", "across"), put("stock.0.grain", False)), id="no grain"),
+    pytest.param(several(UPRIGHT, put("stock.0.grain", False)), id="kept either way without grain"),
+    pytest.param(put("totals.credit", 4.45), id="credit to the cent"),
+    pytest.param(put("totals.used_percent", 56.2), id="percent to a tenth"),
+    pytest.param(several(put("saw.rails", []), lambda d: [
+        cut.update(rails=[], joined=False) for cut in d["sheets"][0]["cuts"]]), id="no rails named"),
+    pytest.param(several(put("proof.lower_bound", 89.55), put("proof.gap", 0.0), put("proof.proved", True),
+                         put("proof.status", "optimal")), id="proved"),
+])  # fmt: skip
+def test_what_is_just_allowed_passes(change: Change) -> None:
+    data = deepcopy(sample.kiln_data())
+    change(data)
+    assert check_plan(Plan.model_validate(data)) == []
+
+
+@pytest.mark.parametrize("listed", [True, False])
+def test_a_strip_within_the_slack_past_a_slanted_kerf_may_be_listed_or_not(listed: bool) -> None:
+    """The line falls from 763 to 764 below the edge, the kerf is 762: a strip of 1 to 2 units."""
+    far, top = 400_000, 200_000
+    stock = sample.BIRCH | {"length": far, "width": top, "trim": {}}
+    line = (0, top - 763), (far, top - 764)
+    made = sample.sheet(
+        1, stock, 762, {1: [(0, 0), (far, 0), line[1], line[0]]},
+        [sample.cut("taper", "A", *line, "left", sample.both("upper", 763, 764))],
+        [sample.offcut([(0, top - 1), (far, top - 2), (far, top), (0, top)])] if listed else [],
+    )  # fmt: skip
+    parts = [sample.part(1, far, (top - 763, top - 764))]
+    data = sample.plan_data(parts, [made], [stock], sample.SAW | {"rails": []})
+    assert check_plan(Plan.model_validate(data)) == []
 
 
 def test_every_code_has_a_plan_that_breaks_it() -> None:
