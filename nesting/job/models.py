@@ -1,21 +1,199 @@
 """The job as the file gives it, in inner units; the README lists the keys.
 
-Each field's text is converted by the validators of :mod:`nesting.job.fields`; the units of bare
-numbers come with the validation context. What is left out has its default filled in here or, where
-it depends on the units, by :mod:`nesting.job.reading`.
+Each field's text is converted by :mod:`nesting.job.fields`; the units of bare numbers, and what else of
+the file a field must know, come with the validation context. Without a context (a program builds a model
+itself) lengths are inner units, and what one key has to do with another is not looked at. Descriptions
+say what to write where a key is missing.
 """
 
 from __future__ import annotations
 
-from typing import Literal
+from fractions import Fraction
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
+
+from nesting import stock
+from nesting.job.fields import (
+    Context,
+    Count,
+    Degrees,
+    KerfLength,
+    Length,
+    LengthOrZero,
+    MaterialName,
+    Money,
+    Name,
+    Offset,
+    SheetLength,
+    Weight,
+    YesNo,
+    all_defaults,
+    as_list,
+    default,
+    each_side,
+    one_of,
+)
+from nesting.job.outline import Row, Table
+from nesting.lengths import Units, with_unit
+
+MOST_RAILS = 12
 
 
 class Record(BaseModel):
     """Base: frozen, unknown keys refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+def needed(how: str) -> Any:
+    """A key that must be there; ``how`` says what to write."""
+    return Field(description=how)
+
+
+Face = Annotated[Literal["A", "B"], one_of(a="A", b="B")]
+FaceUp = Annotated[Literal["show", "back"], one_of(show="show", back="back")]
+Grain = Annotated[
+    Literal["length", "across", "any"], one_of(length="length", across="across", any="any")
+]
+Joint = Annotated[
+    Literal["head over legs", "head between legs", "rabbet"],
+    one_of(
+        head_over_legs="head over legs", head_between_legs="head between legs", rabbet="rabbet"
+    ),
+]
+
+
+def _both_ends(value: Any) -> Any:
+    """Start and end width; one alone is both."""
+    if isinstance(value, Row) and len(value) != 2:
+        raise ValueError("must be one width, or two in brackets: [start, end]")
+    return (value, value) if isinstance(value, str) else value
+
+
+Ends = Annotated[tuple[Length, Length], BeforeValidator(_both_ends)]
+
+
+class Trim(Record):
+    """What is lost at each factory edge; a side that a table does not name loses nothing."""
+
+    left: LengthOrZero = 0
+    right: LengthOrZero = 0
+    lower: LengthOrZero = 0
+    upper: LengthOrZero = 0
+
+    def build(self) -> stock.Trim:
+        """As the planner takes it."""
+        return stock.Trim(self.left, self.right, self.lower, self.upper)
+
+
+TrimOrLength = Annotated[Trim, BeforeValidator(each_side("left", "right", "lower", "upper"))]
+
+
+class Saw(Record):
+    """The saw and the rails in the van."""
+
+    kerf: KerfLength = needed("what the blade takes, like 3/32")
+    rails: Annotated[tuple[Length, ...], BeforeValidator(as_list)] = ()
+    join: YesNo = False
+    lead_in: LengthOrZero = default("7", "178")
+    lead_out: LengthOrZero = default("3", "76")
+    face_up: FaceUp = "show"
+
+    @field_validator("rails")
+    @classmethod
+    def _few(cls, rails: tuple[int, ...]) -> tuple[int, ...]:
+        if len(rails) > MOST_RAILS:
+            raise ValueError(f"more than {MOST_RAILS} rails; leave out those you would not take along")
+        return rails
+
+    def build(self) -> stock.Saw:
+        """As the planner takes it."""
+        return stock.Saw(self.kerf, self.rails, self.join, self.lead_in, self.lead_out, self.face_up)
+
+
+class Keep(Record):
+    """The least offcut worth keeping, and hundredths of money for a square foot (m²) of it."""
+
+    length: Length = default("24", "600")
+    width: Length = default("6", "150")
+    credit: Money = 0
+
+
+class Head(Record):
+    """The whole file, its lists not yet read."""
+
+    job: Name | None = None
+    units: Annotated[Units, one_of(inch=Units.INCH, mm=Units.MM)] = needed("inch or mm")
+    step: Length = default("1/32", "0.5")
+    saw: Saw = needed("a table with the kerf, like {kerf: 3/32}")
+    trim: TrimOrLength = default("1/4", "6")
+    lean: Degrees = Fraction(1, 2)
+    keep: Keep = all_defaults()
+    materials: dict[str, Any] = needed("a table like {birch: {thickness: 23/32}}")
+    stock: list[Any] = needed("a list of the sheets, each with name, material, length and width")
+    openings: list[Any] = []
+    parts: list[Any] = []
+
+
+class Material(Record):
+    """What stands behind a material's name."""
+
+    thickness: Length = needed("the actual thickness, like 23/32")
+    grain: YesNo = True
+    faces: Annotated[Literal["one", "both"], one_of(one="one", both="both")] = "one"
+    weight: Weight | None = None
+
+    def build(self, name: str) -> stock.Material:
+        """As the planner takes it."""
+        return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight)
+
+
+class StockEntry(Record):
+    """A size that can be had; length runs along the grain.
+
+    ``count`` None is as many as needed, ``trim`` None the job's; ``price`` None asks for the area.
+    """
+
+    name: Name = needed("what you call this size, like birch 4x8")
+    material: MaterialName = needed("one of the materials")
+    length: SheetLength = needed("along the grain")
+    width: SheetLength = needed("across the grain")
+    in_shop: YesNo = False
+    price: Money | None = Field(default=None, validate_default=True)
+    count: Count | None = None
+    trim: TrimOrLength | None = None
+
+    @field_validator("price")
+    @classmethod
+    def _priced(cls, price: int | None, info: ValidationInfo) -> int | None:
+        context: Context | None = info.context
+        if price is None and context and context.priced and not info.data.get("in_shop", True):
+            raise ValueError("is missing: other stock has one, so every entry that is not in the shop "
+                             "needs its price")
+        return price
+
+    def build(self, trim: stock.Trim, area_price: int) -> stock.Stock:
+        """As the planner takes it; ``trim`` and ``area_price`` where the entry has none of its own."""
+        missing = 0 if self.in_shop else area_price
+        return stock.Stock(
+            name=self.name,
+            material=self.material,
+            length=self.length,
+            width=self.width,
+            price=missing if self.price is None else self.price,
+            count=1 if self.count is None and self.in_shop else self.count,
+            trim=self.trim.build() if self.trim else trim,
+            in_shop=self.in_shop,
+        )
 
 
 class Reading(Record):
@@ -26,81 +204,163 @@ class Reading(Record):
     room A and ``face_b`` towards room B (negative allowed); then thickness is their sum.
     """
 
-    at: int
-    thickness: int
-    face_a: int | None = None
-    face_b: int | None = None
+    at: LengthOrZero
+    face_a: Offset | None = None
+    face_b: Offset | None = None
+    thickness: Length = Field(default=None, validate_default=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _station(cls, value: Any) -> Any:
+        if isinstance(value, Row) and len(value) in (2, 3):
+            keys = ("at", "thickness") if len(value) == 2 else ("at", "face_a", "face_b")
+            return dict(zip(keys, value, strict=True))
+        if isinstance(value, (str, Row, Table)):
+            raise ValueError("a station is written [where, thickness] or [where, face A, face B]")
+        return value
+
+    @field_validator("thickness", mode="before")
+    @classmethod
+    def _sum(cls, value: Any, info: ValidationInfo) -> Any:
+        if value is not None:
+            return value
+        face_a, face_b = info.data.get("face_a"), info.data.get("face_b")
+        if face_a is None or face_b is None:
+            return 1  # a face was at fault, and has been reported
+        if face_a + face_b <= 0:
+            raise ValueError("the two faces together must be more than 0: they are the wall's thickness")
+        return face_a + face_b
 
 
 class Wall(Record):
-    """The readings of the three runs."""
+    """The readings of the three runs, all with both faces or none."""
 
-    left: tuple[Reading, ...]
-    right: tuple[Reading, ...]
-    head: tuple[Reading, ...]
+    left: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
+    right: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
+    head: tuple[Reading, ...] = needed("two stations or more, like [[0, 13], [37, 13]]")
+
+    @field_validator("left", "right", "head")
+    @classmethod
+    def _two_places(cls, run: tuple[Reading, ...], info: ValidationInfo) -> tuple[Reading, ...]:
+        if info.context and len({reading.at for reading in run}) < 2:
+            raise ValueError("needs readings at two places at least")
+        known = [reading for other in info.data.values() for reading in other]
+        if info.context and len({reading.face_a is None for reading in (*known, *run)}) > 1:
+            raise ValueError("both faces at every station of an opening, off one plumb plane, or the "
+                             "thickness alone at every one")
+        return run
 
 
 class Height(Record):
     """Finished floor to the framing, on each side."""
 
-    left: int
-    right: int
+    left: Length = needed("from the finished floor to the framing, on the left")
+    right: Length = needed("from the finished floor to the framing, on the right")
 
 
 class Line(Record):
     """From a level line down to the floor on each side, and up to the head's underside."""
 
-    left: int
-    right: int
-    up: int
+    left: Length = needed("from the line down to the floor, on the left")
+    right: Length = needed("from the line down to the floor, on the right")
+    up: LengthOrZero = needed("from the line up to the head's underside")
 
 
 class Width(Record):
     """Clear width of the framing at three levels."""
 
-    low: int
-    middle: int
-    high: int
+    low: Length = needed("the width of the framing near the floor")
+    middle: Length = needed("the width of the framing half way up")
+    high: Length = needed("the width of the framing near the head")
 
 
 class Gap(Record):
-    """Shim space."""
+    """Shim space; 0 for a press fit."""
 
-    left: int
-    right: int
-    top: int
+    left: LengthOrZero = default("1/4 inch")
+    right: LengthOrZero = default("1/4 inch")
+    top: LengthOrZero = default("1/4 inch")
 
 
 class Proud(Record):
     """Beyond the wall, both faces together."""
 
-    least: int
-    most: int
+    least: LengthOrZero = default("1/16 inch")
+    most: LengthOrZero = default("1/8 inch")
+
+    @field_validator("most")
+    @classmethod
+    def _most(cls, most: int, info: ValidationInfo) -> int:
+        if info.context and most < (least := info.data.get("least", 0)):
+            units = info.context.units
+            raise ValueError(f"must be at least the least, {with_unit(least, units)}; it is "
+                             f"{with_unit(most, units)} (1/8 inch where it is left out)")
+        return most
 
 
 class Band(Record):
     """Edge banding: on the edges towards which rooms, how thick, and whether it is deducted."""
 
-    edges: tuple[Literal["A", "B"], ...]
-    thickness: int
-    deduct: bool = False
+    edges: Annotated[tuple[Face, ...], BeforeValidator(as_list)] = needed("like [A, B]")
+    thickness: Length = needed("of the band, like 0.6 mm")
+    deduct: YesNo = False
+
+    @field_validator("edges")
+    @classmethod
+    def _each_once(cls, edges: tuple[str, ...]) -> tuple[str, ...]:
+        if not edges or len(set(edges)) < len(edges):
+            raise ValueError("must be [A], [B] or [A, B]")
+        return edges
 
 
 class Opening(Record):
     """One cased opening. Exactly one of ``height`` and ``line`` is given."""
 
-    name: str
-    material: tuple[str, ...]
-    joint: Literal["head over legs", "head between legs", "rabbet"]
-    rabbet: int = 0
-    straight: Literal["A", "B"]
+    name: Name = needed("what you call this opening, like Kiln room")
+    material: Annotated[tuple[MaterialName, ...], BeforeValidator(as_list)] = needed(
+        "one of the materials, or a list of them"
+    )
+    joint: Joint = "head over legs"
+    rabbet: Length = Field(default=0, validate_default=True)
+    straight: Face = "A"
     height: Height | None = None
-    line: Line | None = None
-    width: Width
-    gap: Gap
-    proud: Proud
+    line: Line | None = Field(default=None, validate_default=True)
+    width: Width = needed("{low: .., middle: .., high: ..}")
+    gap: Annotated[Gap, BeforeValidator(each_side("left", "right", "top"))] = all_defaults()
+    proud: Proud = all_defaults()
     band: Band | None = None
-    wall: Wall
+    wall: Wall = needed("{left: [..], right: [..], head: [..]} with stations like [2, 12 3/4]")
+
+    @field_validator("material")
+    @classmethod
+    def _some(cls, material: tuple[str, ...]) -> tuple[str, ...]:
+        if not material or len(set(material)) < len(material):
+            raise ValueError("must be a material, or a list of different ones")
+        return material
+
+    @field_validator("rabbet")
+    @classmethod
+    def _depth(cls, rabbet: int, info: ValidationInfo) -> int:
+        context: Context | None = info.context
+        if context is None or info.data.get("joint") != "rabbet":
+            return rabbet
+        if not rabbet:
+            raise ValueError("is missing: the joint rabbet needs its depth, like 3/8")
+        sheets = (context.materials.get(name) for name in info.data.get("material", ()))
+        thin = min((sheet.thickness for sheet in sheets if sheet), default=rabbet + 1)
+        if rabbet >= thin:
+            raise ValueError(f"must be less than the sheet's thickness, {with_unit(thin, context.units)}")
+        return rabbet
+
+    @field_validator("line")
+    @classmethod
+    def _one_height(cls, line: Line | None, info: ValidationInfo) -> Line | None:
+        height = info.data.get("height", line)
+        if info.context and "height" in info.data and (height is None) == (line is None):
+            raise ValueError("is missing, and height too: give {left: .., right: ..} as height, from the "
+                             "finished floor to the framing, or line" if line is None else
+                             "must not stand beside height: one of the two fixes the top")
+        return line
 
 
 class LoosePart(Record):
@@ -115,9 +375,24 @@ class LoosePart(Record):
     grain: Literal["length", "across", "any"]
 
 
-class Keep(Record):
-    """The least offcut worth keeping, and hundredths of money for a square foot (m²) of it."""
+class PartEntry(Record):
+    """A loose part as written."""
 
-    length: int
-    width: int
-    credit: int = 0
+    name: Name = needed("what you call this part, like shelf")
+    material: MaterialName = needed("one of the materials")
+    length: Length = needed("along the straight edge")
+    width: Ends = needed("one width, or [start, end] of a taper")
+    count: Count = 1
+    grain: Grain = "length"
+
+    def build(self, grain: bool) -> LoosePart:
+        """As the planner takes it; without ``grain`` in the sheet the part may lie any way."""
+        return LoosePart(
+            name=self.name,
+            material=self.material,
+            length=self.length,
+            width_start=self.width[0],
+            width_end=self.width[1],
+            count=self.count,
+            grain=self.grain if grain else "any",
+        )

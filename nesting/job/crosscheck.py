@@ -1,0 +1,84 @@
+"""What one part of the file has to do with another. Looks at the text, so other faults hide nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from nesting import stock
+from nesting.job.faults import Faults, locate
+from nesting.job.models import Opening, PartEntry, StockEntry
+from nesting.job.outline import Row, Table, Text
+from nesting.lengths import Units, with_unit
+
+MOST_PARTS = 5_000
+
+
+def rows(top: Table, key: str) -> Row:
+    """The list behind a key; empty where there is none."""
+    value, known = locate(top, [key])
+    return value if known and isinstance(value, Row) else Row()
+
+
+def check_names(faults: Faults) -> None:
+    """Two of a kind must not have one name."""
+    for key in ("stock", "openings"):
+        seen: dict[str, int] = {}
+        for i, entry in enumerate(rows(faults.top, key)):
+            name, known = locate(entry, ["name"])
+            if not known or not isinstance(name, Text) or not name.strip():
+                continue
+            first = seen.setdefault(name.strip(), name.line)
+            if first != name.line:
+                faults.add([key, i, "name"], f"stands on line {first} already; each needs its own name")
+
+
+def check_materials(faults: Faults) -> None:
+    """Every material that is asked for needs a sheet it can come from."""
+    table, known = locate(faults.top, ["materials"])
+    if not known or not isinstance(table, Table):
+        return
+    if not table:
+        faults.add(["materials"], "needs one material at least, like birch: {thickness: 23/32}")
+    stocked = set(_named(faults.top, "stock"))
+    asked = {*_named(faults.top, "openings"), *_named(faults.top, "parts")}
+    for key in table:
+        if key.strip() in asked and key.strip() not in stocked:
+            faults.add(["materials", key], "no stock is of this material; add a sheet of it to stock", key)
+
+
+def _named(top: Table, key: str) -> Iterator[str]:
+    for entry in rows(top, key):
+        value, known = locate(entry, ["material"])
+        for name in value if isinstance(value, Row) else [value]:
+            if known and isinstance(name, Text):
+                yield name.strip()
+
+
+def check_amount(
+    faults: Faults, openings: Sequence[Opening | None], parts: Sequence[PartEntry | None]
+) -> None:
+    """There must be something to cut, and something to cut it from, but not without end."""
+    top = faults.top
+    if top.get(Text("stock")) == []:
+        faults.add(["stock"], "needs one sheet at least")
+    if not any(top.get(Text(key)) for key in ("openings", "parts")):
+        faults.add(["openings"], "is missing, and parts too: there is nothing to cut", Text())
+    pieces = 3 * len(openings) + sum(part.count for part in parts if part)
+    if pieces > MOST_PARTS:
+        faults.add(["parts"], f"make more than {MOST_PARTS} pieces, {pieces}; split the job", Text())
+
+
+def check_trims(
+    faults: Faults, sheets: Sequence[StockEntry | None], usual: stock.Trim | None, units: Units
+) -> None:
+    """Something must be left of a sheet once its edges are trimmed."""
+    for i, sheet in enumerate(sheets):
+        trim = sheet.trim.build() if sheet and sheet.trim else usual
+        if not sheet or not trim:
+            continue
+        for key, size, lost in (
+            ("length", sheet.length, trim.left + trim.right),
+            ("width", sheet.width, trim.lower + trim.upper),
+        ):
+            if size <= lost:
+                faults.add(["stock", i, key], f"the trims take {with_unit(lost, units)} and leave nothing")

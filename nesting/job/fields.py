@@ -1,0 +1,226 @@
+"""What may stand behind a key: the text as written becomes a length, a count, money, a choice, a name.
+
+Only text is converted. A value that is not text (an inner length, where a program builds the models
+itself) is taken as it is. The units of bare numbers come with the validation context.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, ValidationInfo
+
+from nesting.job.outline import Row, Table, Text
+from nesting.lengths import MM, LengthError, Units, nearest, parse_length
+from nesting.stock import Material
+
+LONGEST_TEXT = 60
+LONGEST_NAME = 500
+# Longer than any sheet, board, rail or wall by far; whatever is computed from it stays small.
+LONGEST = 100_000 * MM
+NEVER_NEGATIVE = "is never negative; write it without the minus sign"
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a field has to know of the rest of the file.
+
+    Attributes
+    ----------
+    materials : dict
+        Those that the file names; None for one that is itself at fault.
+    priced : bool
+        Some stock has a price, so all that is not in the shop needs one.
+    """
+
+    units: Units = Units.INCH
+    materials: Mapping[str, Material | None] = field(default_factory=dict)
+    priced: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ByUnits:
+    """A default that depends on the job's units, written as a carpenter would."""
+
+    inch: str
+    mm: str
+
+    def text(self, units: Units) -> str:
+        """The one for these units."""
+        return self.inch if units is Units.INCH else self.mm
+
+
+def default(inch: str, mm: str | None = None) -> Any:
+    """A length, as written, for a key that is left out; ``mm`` where a metric job has another."""
+    return Field(default=ByUnits(inch, mm or inch), validate_default=True)
+
+
+def all_defaults() -> Any:
+    """For a table that is left out: as if it stood there with nothing in it."""
+    return Field(default_factory=dict, validate_default=True)
+
+
+def _written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -> BeforeValidator:
+    """Read a scalar; refuse a list, a table, and nothing at all."""
+
+    def validate(value: Any, info: ValidationInfo) -> Any:
+        context = info.context or Context()
+        if isinstance(value, ByUnits):
+            value = value.text(context.units)
+        if isinstance(value, (Row, Table)):
+            raise ValueError("one value is needed, not a list or a table")
+        if not isinstance(value, str):
+            return value
+        text = value.strip()
+        if not text:
+            raise ValueError(nothing(value))
+        if len(text) > longest:
+            raise ValueError(f"is longer than {longest} characters")
+        return read(text, context)
+
+    return BeforeValidator(validate)
+
+
+def nothing(value: str) -> str:
+    """Say that nothing stands there, and why."""
+    if comment := getattr(value, "comment", ""):
+        return f"what follows a # is a comment, so nothing is left; put it in quotes: \"{comment}\""
+    return "nothing is written here; write a value, or leave the key out"
+
+
+def _length(
+    zero: bool = False, signed: bool = False, rounding: Callable[[Fraction], int] = nearest
+) -> BeforeValidator:
+    def read(text: str, context: Context) -> int:
+        sign, size = _sign(text) if signed else (1, text)
+        length = rounding(parse_length(size, context.units))
+        if length > LONGEST:
+            raise LengthError("is longer than 100 m (328 ft); that cannot be meant")
+        if length == 0 and not zero:
+            raise LengthError("must be more than 0")
+        return sign * length
+
+    return _written(read)
+
+
+def _sign(text: str) -> tuple[int, str]:
+    return (-1, text[1:]) if text[0] in "-−" else (1, text)
+
+
+def _ceil(value: Fraction) -> int:
+    return math.ceil(value)
+
+
+def _floor(value: Fraction) -> int:
+    return math.floor(value)
+
+
+def _count(text: str, _: Context) -> int:
+    if text.startswith(("-", "−")):
+        raise ValueError(NEVER_NEGATIVE)
+    if not re.fullmatch(r"[0-9]{1,6}", text) or int(text) == 0:
+        raise ValueError("must be a whole number from 1, like 4")
+    return int(text)
+
+
+def _decimal(text: str, like: str) -> Fraction:
+    if text.startswith(("-", "−")):
+        raise ValueError(NEVER_NEGATIVE)
+    if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{0,9})?|\.[0-9]{1,9}", text):
+        raise ValueError(f"must be a number alone, with a point for decimals, like {like}")
+    return Fraction(text)
+
+
+def _money(text: str, _: Context) -> int:
+    hundredths = 100 * _decimal(text, "94.00")
+    if hundredths.denominator > 1:
+        raise ValueError("money has at most two decimals, like 94.00")
+    return int(hundredths)
+
+
+def _weight(text: str, _: Context) -> float:
+    weight = _decimal(text, "2.3")
+    if not weight:
+        raise ValueError("must be more than 0; leave it out if it is not known")
+    return float(weight)
+
+
+def _degrees(text: str, _: Context) -> Fraction:
+    number = re.sub(r"\s*(°|degrees?)$", "", text)
+    half = re.fullmatch(r"(?:([0-9]{1,2}) )?([0-9]{1,3})/([1-9][0-9]{0,2})", number)
+    if half:
+        degrees = int(half[1] or 0) + Fraction(int(half[2]), int(half[3]))
+    else:
+        degrees = _decimal(number, "1/2 or 0.5 (degrees)")
+    if degrees >= 45:
+        raise ValueError("must be less than 45 degrees; 1/2 is usual")
+    return degrees
+
+
+def _name(text: str, _: Context) -> str:
+    for sign in text:
+        if unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") or sign in "\ufffe\uffff":
+            raise ValueError(f"holds a character that cannot be printed (U+{ord(sign):04X})")
+    return text
+
+
+def _material(text: str, context: Context) -> str:
+    name = _name(text, context)
+    if context.materials and name not in context.materials:
+        raise ValueError(f"is none of the job's materials{near(name, context.materials)}")
+    return name
+
+
+def one_of(**meanings: Any) -> BeforeValidator:
+    """One word out of several; in the keywords a _ stands for a space."""
+    known = {key.replace("_", " "): meaning for key, meaning in meanings.items()}
+
+    def read(text: str, _: Context) -> Any:
+        word = " ".join(text.lower().split())
+        if word not in known:
+            raise ValueError(f"must be one of these{near(word, known)}")
+        return known[word]
+
+    return _written(read)
+
+
+def near(word: str, known: Mapping[str, Any]) -> str:
+    """Say which of the known words may be meant, and what they are."""
+    names = [f"'{name}'" for name in list(known)[:20]]
+    close = get_close_matches(word, known, n=1) if len(word) <= LONGEST_TEXT else []
+    return f": {', '.join(names)}" + (f"; did you mean '{close[0]}'?" if close else "")
+
+
+def as_list(value: Any) -> Any:
+    """A value alone is a list of one."""
+    return [value] if isinstance(value, Text) and value else value
+
+
+def each_side(*sides: str) -> Callable[[Any], Any]:
+    """A length alone holds for every side."""
+
+    def read(value: Any) -> Any:
+        return dict.fromkeys(sides, value) if isinstance(value, (Text, ByUnits)) else value
+
+    return read
+
+
+Length = Annotated[int, _length()]
+LengthOrZero = Annotated[int, _length(zero=True)]
+KerfLength = Annotated[int, _length(zero=True, rounding=_ceil)]
+SheetLength = Annotated[int, _length(rounding=_floor)]
+Offset = Annotated[int, _length(zero=True, signed=True)]
+Count = Annotated[int, _written(_count)]
+Money = Annotated[int, _written(_money)]
+Weight = Annotated[float, _written(_weight)]
+Degrees = Annotated[Fraction, _written(_degrees)]
+Name = Annotated[str, _written(_name, LONGEST_NAME)]
+MaterialName = Annotated[str, _written(_material, LONGEST_NAME)]
+YesNo = Annotated[bool, one_of(yes=True, no=False, true=True, false=False)]

@@ -1,0 +1,113 @@
+"""What can be, but hardly is meant: a slip of the pen, or inches in a metric job. Never a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from nesting.job.faults import Path, locate, printable, words
+from nesting.job.job import Job
+from nesting.job.models import Opening, Reading
+from nesting.job.outline import Row, Table, Text
+from nesting.lengths import FOOT, INCH, Units, with_unit
+
+# Limits of the likely; common practice, no source.
+THICKEST, THINNEST = 2 * INCH, INCH // 16
+WIDEST_KERF = INCH // 4
+COARSEST_STEP, FINEST_STEP = INCH // 4, INCH // 64
+LONGEST_SHEET, SHORTEST_SHEET = 16 * FOOT, 1 * FOOT
+WIDEST_OPENING = 12 * FOOT
+MOST_APART = 2 * INCH
+STEEPEST_LEAN = 2
+# Repeated readings further apart than this ask for a third (a tape's own tolerance over 7 feet and more
+# is 1/16 inch: NIST Handbook 44, 5.52).
+REPEATED = INCH // 16
+
+Found = tuple[Path, str]
+
+
+def warnings(job: Job, top: Table) -> tuple[str, ...]:
+    """Name each improbable value with its line."""
+    found = [*_saw(job), *_sheets(job)]
+    for i, opening in enumerate(job.openings):
+        found += _opening(opening, ["openings", i], job.units)
+    return tuple(_said(top, path, why) for path, why in [*found, *_comments(top)])
+
+
+def _said(top: Table, path: Path, why: str) -> str:
+    value, known = locate(top, path)
+    written = f" is written '{printable(value)}'" if known == len(path) and isinstance(value, Text) else ""
+    return f"line {value.line}: {words(top, path)}{written}: {why}"
+
+
+def _saw(job: Job) -> Iterator[Found]:
+    if job.saw.kerf > WIDEST_KERF:
+        yield ["saw", "kerf"], "wider than any blade in use; measure a slot that it cut"
+    if job.saw.kerf == 0:
+        yield ["saw", "kerf"], "every blade takes something; measure a slot that it cut"
+    if job.step > COARSEST_STEP:
+        yield ["step"], "coarser than any tape; widths are rounded up by as much"
+    elif job.units is Units.INCH and not _on_a_tape(job.step):
+        yield ["step"], "no fraction that a tape has, like 1/16 or 1/32"
+    if job.lean > STEEPEST_LEAN:
+        yield ["lean"], "so much off the grain can be seen; 1/2 degree is usual"
+
+
+def _on_a_tape(step: int) -> bool:
+    share = Fraction(step, FINEST_STEP)
+    return share.denominator == 1 and share.numerator.bit_count() == 1
+
+
+def _sheets(job: Job) -> Iterator[Found]:
+    other = "millimetres" if job.units is Units.INCH else "inches"
+    for name, material in job.materials.items():
+        if not THINNEST <= material.thickness <= THICKEST:
+            yield ["materials", name, "thickness"], f"hardly a sheet's thickness; is it in {other}?"
+    if job.priced_by_area:
+        yield ["stock"], "no entry has a price, so its area stands for money"
+    for i, sheet in enumerate(job.stock):
+        if sheet.length > LONGEST_SHEET or (sheet.length < SHORTEST_SHEET and not sheet.in_shop):
+            yield ["stock", i, "length"], f"hardly a sheet's length; is it in {other}?"
+        if not sheet.price and not sheet.in_shop:
+            yield ["stock", i, "price"], "costs nothing, though it is not in the shop"
+
+
+def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
+    width, height = opening.width, opening.height
+    if opening.rabbet and opening.joint != "rabbet":
+        yield [*path, "rabbet"], f"not used: the joint is {opening.joint}"
+    widths = (width.low, width.middle, width.high)
+    if max(widths) > WIDEST_OPENING:
+        yield [*path, "width"], f"{with_unit(max(widths), units)} is wide for a cased opening"
+    if max(widths) - min(widths) > MOST_APART:
+        yield [*path, "width"], "the three widths are far apart; measure again"
+    if height and abs(height.left - height.right) > MOST_APART:
+        yield [*path, "height"], "left and right are far apart; measure again"
+    for run, readings in (("left", opening.wall.left), ("right", opening.wall.right),
+                          ("head", opening.wall.head)):
+        yield from _run(readings, [*path, "wall", run], units)
+
+
+def _run(readings: Sequence[Reading], path: Path, units: Units) -> Iterator[Found]:
+    order = sorted(range(len(readings)), key=lambda i: readings[i].at)
+    for before, after in pairwise(order):
+        one, other = readings[before], readings[after]
+        apart = abs(one.thickness - other.thickness)
+        spot = [*path, max(before, after)]
+        if one.at == other.at and apart > REPEATED:
+            yield spot, (f"differs by {with_unit(apart, units)} from the other reading at "
+                         f"{with_unit(one.at, units)}: take a third")
+        elif apart > MOST_APART:
+            yield spot, f"differs by {with_unit(apart, units)} from its neighbour; measure again"
+
+
+def _comments(top: Table) -> Iterator[Found]:
+    """A name that loses what follows a #: ``shelf #3`` is read as shelf."""
+    names = [["job"]] + [[key, i, "name"] for key in ("stock", "openings", "parts")
+                         for i in range(len(top.get(Text(key), Row())))]
+    for path in names:
+        name, known = locate(top, path)
+        if known == len(path) and isinstance(name, Text) and name.comment:
+            comment = printable(name.comment)
+            yield path, f"{comment} after it is read as a comment; put both in quotes if it is not"

@@ -1,0 +1,45 @@
+"""A job as the planner takes it: all in inner units, all defaults filled in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from nesting.job.models import Keep, LoosePart, Opening
+from nesting.lengths import Units
+from nesting.stock import Material, Saw, Stock, Trim
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One job file, read and found without fault.
+
+    Attributes
+    ----------
+    step : int
+        What the tape is read to, in inner units.
+    lean : Fraction
+        Degrees by which a part may run off the grain.
+    priced_by_area : bool
+        No stock has a price: each is its area, in hundredths of a square unit.
+    sha256 : str
+        Of the file's bytes.
+    lines : dict
+        Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
+    """
+
+    name: str
+    units: Units
+    step: int
+    saw: Saw
+    trim: Trim
+    lean: Fraction
+    keep: Keep
+    materials: dict[str, Material]
+    stock: tuple[Stock, ...]
+    openings: tuple[Opening, ...]
+    parts: tuple[LoosePart, ...]
+    warnings: tuple[str, ...]
+    priced_by_area: bool
+    sha256: str
+    lines: dict[tuple[str, int], int]

@@ -1,0 +1,147 @@
+"""Reading a job file: every fault is reported, with its line, in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from hashlib import sha256
+from pathlib import Path
+from typing import TypeVar
+
+from nesting import stock
+from nesting.errors import Fault, FileError, JobError
+from nesting.job.crosscheck import check_amount, check_materials, check_names, check_trims, rows
+from nesting.job.faults import Faults, Model, locate
+from nesting.job.fields import Context
+from nesting.job.improbable import warnings
+from nesting.job.job import Job
+from nesting.job.models import Head, Material, Opening, PartEntry, StockEntry
+from nesting.job.outline import Table, Text, read_outline
+from nesting.lengths import Units
+
+__all__ = ["Job", "parse_job", "read_job"]
+
+LARGEST_FILE = 1_000_000
+LISTS = ("stock", "openings", "parts")
+T = TypeVar("T")
+
+
+def read_job(path: Path) -> Job:
+    """Read a job file.
+
+    Raises
+    ------
+    FileError
+        If the file cannot be read.
+    JobError
+        If it is no job, or has faults: all of them.
+    """
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise FileError(f"{path}: cannot be read: {why}") from error
+    if len(data) > LARGEST_FILE:
+        raise _no_job(path, "is larger than 1 MB; no job file is")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise _no_job(path, f"is no text in UTF-8 (line {line}); save it as plain text, UTF-8") from error
+    return _read(text, str(path), sha256(data).hexdigest())
+
+
+def _no_job(path: Path, right: str) -> JobError:
+    return JobError([Fault(str(path), "the file", "", right)])
+
+
+def parse_job(text: str, name: str) -> Job:
+    """Read the text of a job file; ``name`` stands in its faults. See :func:`read_job`."""
+    data = text.encode("utf-8", "surrogatepass")
+    if len(data) > LARGEST_FILE:
+        raise _no_job(Path(name), "is larger than 1 MB; no job file is")
+    return _read(text.removeprefix("\ufeff"), name, sha256(data).hexdigest())
+
+
+def _read(text: str, name: str, digest: str) -> Job:
+    return _Reader(*read_outline(text, name), name).job(digest)
+
+
+class _Reader:
+    """Validates one part of the file after the other, so that no fault hides another."""
+
+    def __init__(self, top: Table, found: list[Fault], name: str) -> None:
+        self.top = top
+        self.name = name
+        self.faults = Faults(name, top, found)
+        self.units = Units.MM if str(top.get(Text("units"), "")).strip().lower() == "mm" else Units.INCH
+        self.context = Context(self.units)
+        materials = self._materials()
+        self.priced = any(isinstance(entry, Table) and "price" in entry for entry in rows(top, "stock"))
+        self.context = Context(self.units, materials, self.priced)
+
+    def _materials(self) -> dict[str, stock.Material | None]:
+        table, known = locate(self.top, ["materials"])
+        found: dict[str, stock.Material | None] = {}
+        for key in table if known and isinstance(table, Table) else ():
+            entry = self.faults.read(Material, ["materials", key], self.context)
+            found[key.strip()] = entry.build(key.strip()) if entry else None
+        return found
+
+    def _entries(self, model: type[Model], key: str) -> list[Model | None]:
+        count = len(rows(self.top, key))
+        return [self.faults.read(model, [key, i], self.context) for i in range(count)]
+
+    def job(self, digest: str) -> Job:
+        head = self.faults.read(Head, [], self.context)
+        sheets = self._entries(StockEntry, "stock")
+        openings = self._entries(Opening, "openings")
+        parts = self._entries(PartEntry, "parts")
+        check_names(self.faults)
+        check_materials(self.faults)
+        check_amount(self.faults, openings, parts)
+        check_trims(self.faults, sheets, head.trim.build() if head else None, self.units)
+        self.faults.stop()
+        return self._built(digest, _sound(head), list(map(_sound, sheets)), list(map(_sound, openings)),
+                           list(map(_sound, parts)))
+
+    def _built(
+        self,
+        digest: str,
+        head: Head,
+        sheets: Sequence[StockEntry],
+        openings: Sequence[Opening],
+        parts: Sequence[PartEntry],
+    ) -> Job:
+        materials = {name: _sound(material) for name, material in self.context.materials.items()}
+        trim = head.trim.build()
+        job = Job(
+            name=head.job or Path(self.name).stem,
+            units=self.units,
+            step=head.step,
+            saw=head.saw.build(),
+            trim=trim,
+            lean=head.lean,
+            keep=head.keep,
+            materials=materials,
+            stock=tuple(sheet.build(trim, _area(sheet, self.units)) for sheet in sheets),
+            openings=tuple(openings),
+            parts=tuple(part.build(materials[part.material].grain) for part in parts),
+            warnings=(),
+            priced_by_area=not self.priced,
+            sha256=digest,
+            lines={(key, i): entry.line for key in LISTS for i, entry in enumerate(rows(self.top, key))},
+        )
+        return replace(job, warnings=warnings(job, self.top))
+
+
+def _area(sheet: StockEntry, units: Units) -> int:
+    """Hundredths of a square unit."""
+    return round(Fraction(100 * sheet.length * sheet.width, units.size**2))
+
+
+def _sound(value: T | None) -> T:
+    assert value is not None, "what has a fault is never built from"
+    return value
