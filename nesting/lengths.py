@@ -14,6 +14,7 @@ from fractions import Fraction
 INCH = 8128
 MM = 320
 FOOT = 12 * INCH
+LONGEST_TEXT = 60
 
 
 class Units(StrEnum):
@@ -69,9 +70,11 @@ def parse_length(text: str, units: Units) -> Fraction:
     LengthError
         If it is no length, or an ambiguous one (``8-7-8``, ``2/6``), which is asked back.
     """
-    plain = _plain(text)
-    if len(plain) > 40:
+    if len(text) > LONGEST_TEXT:
         raise LengthError("that is too long for a length; " + _WAYS)
+    plain = _plain(text)
+    if "," in plain:
+        raise LengthError("write decimals with a point, and thousands without a comma")
     if plain.startswith("-"):
         raise LengthError("a length is never negative; write it without the minus sign")
     if _SHORTHAND.fullmatch(plain):
@@ -122,9 +125,9 @@ def _inches(plain: str) -> Fraction:
 
 def _fraction(plain: str, num: int, den: int) -> Fraction:
     door = _DOOR.fullmatch(plain) is not None
-    asked = f"; if {num} feet {den} inches is meant, write {num}' {den}\"" if door else ""
+    asked = f"; if {num} feet {den} inches is meant, write {num}' {den}\"" if door and den < 12 else ""
     if den not in (2, 4, 8, 16, 32, 64):
-        raise LengthError(f"a tape has halves to 64ths, not {den}ths{asked}")
+        raise LengthError(f"a tape has halves, quarters, 8ths and so on to 64ths, no {num}/{den}{asked}")
     if num >= den:
         raise LengthError(f"{num}/{den} is no proper fraction; write whole inches and the rest{asked}")
     if door and den < 12 and math.gcd(num, den) > 1:

@@ -10,14 +10,12 @@ from pydantic_core import ErrorDetails
 
 from nesting.errors import Fault, JobError
 from nesting.job.fields import Context, near, nothing
-from nesting.job.outline import Row, Table, Text, Value, short
+from nesting.job.outline import MOST_FAULTS, Row, Table, Text, Value, short
 
-MOST_FAULTS = 500
 Path = Sequence[str | int]
 Model = TypeVar("Model", bound=BaseModel)
 # How one entry of a list or table is called.
 ENTRIES = {"materials": "material", "openings": "opening", "parts": "part"}
-NAME = Text("name")
 
 
 class Faults:
@@ -71,7 +69,7 @@ class Faults:
         if item["type"] == "extra_forbidden":
             self._unknown(model, path, item["loc"])
         elif item["type"] == "missing":
-            self.add(spot, f"is missing; write {_description(model, item['loc'])}")
+            self.add(spot, f"is missing ({_description(model, item['loc'])})")
         else:
             self.add(spot, _right(item, model), item["input"])
 
@@ -82,6 +80,8 @@ class Faults:
         right = f"is no key here{near(key, inner.model_fields if inner else {})}"
         if ":" in key:
             right = "needs a space after the colon, between the key and its value"
+        elif table[key] == "":
+            right += "; what has a comma in it needs quotes, and decimals have a point"
         self._add(key.line, f"a key of {words(self.top, [*path, *loc[:-1]])}", key, right)
 
     def stop(self) -> None:
@@ -119,9 +119,9 @@ def words(top: Table, path: Path) -> str:
     text, rest = str(path[0]), path[1:]
     if rest and text in ("materials", "stock", "openings", "parts"):
         text = f"{ENTRIES.get(text, text)} {_count(path[1])}"
-        entry, _ = locate(top, path[:2])
-        if isinstance(entry, Table) and isinstance(path[1], int) and isinstance(entry.get(NAME), Text):
-            text += f" ({short(entry[NAME])})"
+        name, known = locate(top, [*path[:2], "name"])
+        if known == 3 and isinstance(name, Text) and name:
+            text += f" ({short(name)})"
         rest = path[2:]
     for key in rest:
         text += f" {_count(key)}" if isinstance(key, int) else f", {key}"
@@ -144,7 +144,9 @@ def _right(item: ErrorDetails, model: type[BaseModel]) -> str:
     if kind == "value_error":
         return str(item["ctx"]["error"])
     if kind == "model_type" and inner:
-        return f"must be a table, like {{{', '.join(f'{key}: ..' for key in inner.model_fields)}}}"
+        fields = inner.model_fields
+        keys = [key for key, field in fields.items() if field.is_required()] or list(fields)
+        return f"must be a table, like {{{', '.join(f'{key}: ..' for key in keys)}}}"
     if kind == "dict_type":
         return "must be a table: a name and a colon for each, without dashes"
     if kind in ("list_type", "tuple_type"):

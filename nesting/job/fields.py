@@ -178,24 +178,26 @@ def _material(text: str, context: Context) -> str:
     return name
 
 
-def one_of(**meanings: Any) -> BeforeValidator:
-    """One word out of several; in the keywords a _ stands for a space."""
-    known = {key.replace("_", " "): meaning for key, meaning in meanings.items()}
+def one_of(*words: str, **meanings: Any) -> BeforeValidator:
+    """One word out of several, small or large; it stands for itself or for its meaning."""
+    known = {word: word for word in words} | meanings
 
     def read(text: str, _: Context) -> Any:
-        word = " ".join(text.lower().split())
-        if word not in known:
-            raise ValueError(f"must be one of these{near(word, known)}")
-        return known[word]
+        plain = " ".join(text.casefold().split())
+        found = next((word for word in known if word.casefold() == plain), None)
+        if found is None:
+            raise ValueError(f"must be one of these{near(text, known)}")
+        return known[found]
 
     return _written(read)
 
 
 def near(word: str, known: Mapping[str, Any]) -> str:
     """Say which of the known words may be meant, and what they are."""
-    names = [f"'{name}'" for name in list(known)[:20]]
-    close = get_close_matches(word, known, n=1) if len(word) <= LONGEST_TEXT else []
-    return f": {', '.join(names)}" + (f"; did you mean '{close[0]}'?" if close else "")
+    names = list(known)[:100]
+    close = get_close_matches(word, names, n=1) if len(word) <= LONGEST_TEXT else []
+    meant = f"; did you mean '{close[0]}'?" if close else ""
+    return ": " + ", ".join(f"'{name}'" for name in names[:20]) + meant
 
 
 def as_list(value: Any) -> Any:

@@ -59,16 +59,14 @@ def needed(how: str) -> Any:
     return Field(description=how)
 
 
-Face = Annotated[Literal["A", "B"], one_of(a="A", b="B")]
-FaceUp = Annotated[Literal["show", "back"], one_of(show="show", back="back")]
+Face = Annotated[Literal["A", "B"], one_of("A", "B")]
+FaceUp = Annotated[Literal["show", "back"], one_of("show", "back")]
 Grain = Annotated[
-    Literal["length", "across", "any"], one_of(length="length", across="across", any="any")
+    Literal["length", "across", "any"], one_of("length", "across", "any")
 ]
 Joint = Annotated[
     Literal["head over legs", "head between legs", "rabbet"],
-    one_of(
-        head_over_legs="head over legs", head_between_legs="head between legs", rabbet="rabbet"
-    ),
+    one_of("head over legs", "head between legs", "rabbet"),
 ]
 
 
@@ -149,7 +147,7 @@ class Material(Record):
 
     thickness: Length = needed("the actual thickness, like 23/32")
     grain: YesNo = True
-    faces: Annotated[Literal["one", "both"], one_of(one="one", both="both")] = "one"
+    faces: Annotated[Literal["one", "both"], one_of("one", "both")] = "one"
     weight: Weight | None = None
 
     def build(self, name: str) -> stock.Material:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from ruamel.yaml import YAML
@@ -30,6 +30,10 @@ from nesting.errors import Fault, JobError
 # A job file nests six deep; one of a hundred openings has some ten thousand values.
 DEEPEST = 12
 MOST_EVENTS = 30_000
+# Beyond these the parser itself takes its time.
+MOST_LINES = 20_000
+LONGEST_LINE = 5_000
+MOST_FAULTS = 500
 _UNPRINTABLE = re.compile("[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 NEEDED = "a job needs units, saw (with its kerf), materials, stock, and openings or parts"
 
@@ -88,11 +92,16 @@ def read_outline(text: str, name: str) -> tuple[Table, list[Fault]]:
 
 @dataclass(slots=True)
 class _Frame:
-    """A list or table that is not closed yet; ``size`` counts what it holds, aliases unfolded."""
+    """A list or table that is not closed yet.
+
+    ``key`` waits for its value, ``lines`` says where each key stands, and ``size`` counts what is held,
+    aliases unfolded.
+    """
 
     value: Row | Table
     anchor: str | None
     key: Text | None = None
+    lines: dict[str, int] = field(default_factory=dict)
     size: int = 1
 
 
@@ -107,9 +116,7 @@ class _Builder:
         self.top: Value | None = None
 
     def build(self) -> tuple[Table, list[Fault]]:
-        if odd := _UNPRINTABLE.search(self.text):
-            line = len(re.findall(r"\r\n|\r|\n", self.text[: odd.start()])) + 1
-            raise self._stop(line, f"holds a character that is no text (U+{ord(odd[0]):04X})")
+        self._look()
         for event in self._events():
             line = event.start_mark.line + 1
             if isinstance(event, DocumentStartEvent):
@@ -136,6 +143,16 @@ class _Builder:
             line, right = explain(error, self.lines)
             raise self._stop(line, right) from error
 
+    def _look(self) -> None:
+        """Refuse what is no text, or no job, before it is parsed."""
+        if len(self.lines) > MOST_LINES:
+            raise self._stop(MOST_LINES, f"more than {MOST_LINES} lines; no job is as long")
+        for line, text in enumerate(self.lines, 1):
+            if len(text) > LONGEST_LINE:
+                raise self._stop(line, f"longer than {LONGEST_LINE} characters; give each entry its line")
+            if odd := _UNPRINTABLE.search(text):
+                raise self._stop(line, f"holds a character that is no text (U+{ord(odd[0]):04X})")
+
     def _begin(self, event: DocumentStartEvent, line: int) -> None:
         if event.version or event.tags:
             raise self._stop(line, "a line that begins with % has no place in a job file")
@@ -148,6 +165,8 @@ class _Builder:
 
     def _fault(self, line: int, what: str, written: str, right: str) -> None:
         self.faults.append(Fault(f"{self.name}:{line}", what, written, right))
+        if len(self.faults) == MOST_FAULTS:
+            raise self._stop(line, f"{MOST_FAULTS} faults up to here; the rest is not looked at")
 
     def _node(self, event: NodeEvent, line: int) -> None:
         if isinstance(event, AliasEvent):
@@ -155,7 +174,7 @@ class _Builder:
             return
         tag = getattr(event, "tag", None)
         if tag is not None:
-            self._fault(line, "a word that begins with !", str(tag).rpartition(":")[2],
+            self._fault(line, "a word that begins with !", short(str(tag).rpartition(":")[2]),
                         "has a meaning of its own in such a file; put a text that begins with ! in quotes")
         if isinstance(event, ScalarEvent):
             self._put(self._scalar(event, line), event.anchor, 1)
@@ -168,11 +187,11 @@ class _Builder:
             self.open.append(_Frame(value, event.anchor))
 
     def _alias(self, event: AliasEvent, line: int) -> tuple[Value, None, int]:
-        name = event.anchor
+        name, said = str(event.anchor), f"*{short(str(event.anchor))} stands for"
         if any(frame.anchor == name for frame in self.open):
-            raise self._stop(line, f"*{name} stands for the very list or table that it is in")
+            raise self._stop(line, f"{said} the very list or table that it is in")
         if name not in self.anchors:
-            raise self._stop(line, f"*{name} stands for nothing; put a text that begins with * in quotes")
+            raise self._stop(line, f"{said} nothing; put a text that begins with * in quotes")
         value, size = self.anchors[name]
         return value, None, size
 
@@ -211,7 +230,7 @@ class _Builder:
         elif frame.key is None:
             frame.key = self._key(value)
         else:
-            self._pair(frame.value, frame.key, value)
+            self._pair(frame, frame.value, frame.key, value)
             frame.key = None
 
     def _key(self, value: Value) -> Text:
@@ -223,10 +242,10 @@ class _Builder:
         key.line, key.comment = value.line, ""
         return key
 
-    def _pair(self, table: Table, key: Text, value: Value) -> None:
+    def _pair(self, frame: _Frame, table: Table, key: Text, value: Value) -> None:
+        first = frame.lines.setdefault(key, key.line)
         if key in table:
-            first = next(known.line for known in table if known == key)
-            self._fault(key.line, f"the key {key!r}", "",
+            self._fault(key.line, f"the key {short(key)!r}", "",
                         f"is there twice; it is on line {first} already, and only one can hold")
         else:
             table[key] = value
