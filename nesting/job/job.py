@@ -26,6 +26,8 @@ class Job:
         Of the file's bytes.
     lines : dict
         Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
+    file : str
+        The file's name, as given.
     """
 
     name: str
@@ -43,3 +45,8 @@ class Job:
     priced_by_area: bool
     sha256: str
     lines: dict[tuple[str, int], int]
+    file: str
+
+    def where(self, key: str, index: int) -> str:
+        """File and line of an entry of ``stock``, ``openings`` or ``parts``, for a fault found later."""
+        return f"{self.file}:{self.lines[key, index]}"

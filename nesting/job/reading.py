@@ -133,6 +133,7 @@ class _Reader:
             priced_by_area=not self.priced,
             sha256=digest,
             lines={(key, i): entry.line for key in LISTS for i, entry in enumerate(rows(self.top, key))},
+            file=self.name,
         )
         return replace(job, warnings=warnings(job, self.top))
 

@@ -126,7 +126,11 @@ def openings_data(checked: CheckedPlan) -> list[dict[str, Any]]:
 
 def opening_section(checked: CheckedPlan, opening: OpeningRecord) -> Section:
     """Build what is needed to hang one opening: sizes, stations, corners, notes."""
-    plan = checked.plan
+    return fit_section(checked.plan, opening)
+
+
+def fit_section(plan: Plan, opening: OpeningRecord) -> Section:
+    """Build the same before there is a plan of cuts: it needs none."""
     return Section(
         f"Installing: {opening.name}",
         (

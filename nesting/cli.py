@@ -1,0 +1,192 @@
+"""The command line: the only module that prints or exits."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from nesting import __version__
+from nesting.errors import CheckFailedError, FileError, JobError, NestingError, NoPlanError
+
+if TYPE_CHECKING:
+    from nesting.job.job import Job
+    from nesting.packing.instance import Settings
+    from nesting.work.planner import Progress
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="From measured walls to a proved cutting plan for sheet goods.",
+    epilog="Exit codes: 0 done; 1 a fault in the job; 2 wrong use, or a file or folder that cannot be "
+    "read or written; 3 no plan; 4 a plan failed its check.",
+)
+
+JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (YAML).", show_default=False)]
+PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="A plan.json.", show_default=False)]
+Folder = Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Where the files go.")]
+Seconds = Annotated[float, typer.Option(min=0.1, max=86_400, help="Wall-clock limit on the search.")]
+Seed = Annotated[int, typer.Option(min=0, max=2**31 - 1, help="Another seed can find another plan.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+@app.command()
+def parts(job: JobPath, as_json: AsJson = False) -> None:
+    """Show the parts, how proud they stand at each station, and the warnings."""
+    from nesting.packing.instance import Settings
+    from nesting.report.fitting import fitting_data, fitting_text
+    from nesting.work.record import plan_of
+    from nesting.work.wanted import wanted
+
+    read = _read(job)
+    draft = plan_of(read, wanted(read), [], Settings())
+    _say(_json(fitting_data(draft)) if as_json else fitting_text(draft))
+
+
+@app.command()
+def plan(
+    job: JobPath,
+    output: Folder,
+    seconds: Seconds = 20.0,
+    seed: Seed = 1,
+) -> None:
+    """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
+    from nesting.report.summary import summary_text
+    from nesting.work.files import prepare, write_plan
+    from nesting.work.planner import plan_job
+
+    read = _read(job)
+    _warn(read.warnings)
+    prepare(output)
+    with _progress() as tell:
+        checked = plan_job(read, _settings(seconds, seed), tell)
+    written = write_plan(checked, output)
+    _warn([text for text in checked.plan.warnings if text not in read.warnings])
+    _say(summary_text(checked))
+    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+
+
+@app.command()
+def compare(job: JobPath, seconds: Seconds = 20.0, seed: Seed = 1, as_json: AsJson = False) -> None:
+    """Compare each stock size alone and the best mix."""
+    from nesting.report.compare import compare_data, compare_text
+    from nesting.work.comparing import compare_job
+
+    read = _read(job)
+    _warn(read.warnings)
+    comparison = compare_job(read, _settings(seconds, seed))
+    _say(_json(compare_data(comparison)) if as_json else compare_text(comparison))
+    if comparison.cheapest is None:
+        raise NoPlanError("no stock size, alone or mixed, can do the job")
+
+
+@app.command()
+def check(
+    plan: PlanPath,
+    job: Annotated[Path | None, typer.Option(metavar="JOB", help="Judge it against this job too.")] = None,
+) -> None:
+    """Judge a plan file: every hard rule, each cut replayed, areas and money recomputed."""
+    from nesting.check import check_plan
+    from nesting.plan import read_plan
+    from nesting.work.judging import against_job
+
+    read = read_plan(plan)
+    found = check_plan(read)
+    if job:
+        found += against_job(read, _read(job))
+    if found:
+        raise CheckFailedError("\n".join(map(str, found)))
+    cuts = sum(len(sheet.cuts) for sheet in read.sheets)
+    _say(f"{plan}: good. {len(read.parts)} parts on {len(read.sheets)} sheets, {cuts} cuts replayed.")
+
+
+@app.command()
+def draw(plan: PlanPath, output: Folder) -> None:
+    """Make all drawings and reports again from a plan file."""
+    from nesting.check import checked
+    from nesting.plan import read_plan
+    from nesting.work.files import prepare, write_drawings
+
+    good = checked(read_plan(plan))
+    prepare(output)
+    written = write_drawings(good, output)
+    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+
+
+def _version(value: bool) -> None:
+    if value:
+        typer.echo(f"nesting {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """From measured walls to a proved cutting plan for sheet goods."""
+
+
+def _read(path: Path) -> Job:
+    from nesting.job.reading import read_job
+
+    return read_job(path)
+
+
+def _settings(seconds: float, seed: int) -> Settings:
+    from nesting.packing.instance import Settings
+
+    return Settings(seconds=seconds, seed=seed)
+
+
+def _say(text: str) -> None:
+    typer.echo(text.rstrip("\n"))
+
+
+def _warn(warnings: Any) -> None:
+    for text in warnings:
+        typer.echo(f"warning: {text}", err=True)
+
+
+def _json(data: Any) -> str:
+    return json.dumps(data, ensure_ascii=False, indent=1)
+
+
+class _progress:  # noqa: N801 - used like a function, with `with`
+    """A line on a terminal for each better plan or bound; nothing in a pipe."""
+
+    def __enter__(self) -> Callable[[Progress], None]:
+        return self._line if sys.stderr.isatty() else (lambda _: None)
+
+    def __exit__(self, *_: object) -> None:
+        return None
+
+    def _line(self, news: Progress) -> None:
+        found = "no plan yet" if news.cost is None else f"{news.sheets} sheets, {news.cost / 100:.2f}"
+        proved = f"no plan below {news.bound / 100:.2f}"
+        typer.echo(f"{news.seconds:6.1f} s  {news.material}: {found}; proved: {proved}", err=True)
+
+
+def main() -> None:
+    """Run, and end with the exit code that fits; never with a traceback for what a user did."""
+    try:
+        app(standalone_mode=True)
+    except JobError as error:
+        for fault in error.faults:
+            typer.echo(str(fault), err=True)
+        sys.exit(error.exit_code)
+    except NestingError as error:
+        typer.echo(str(error), err=True)
+        sys.exit(error.exit_code)
+    except KeyboardInterrupt:
+        typer.echo("interrupted", err=True)
+        sys.exit(FileError.exit_code)
+    except BrokenPipeError:
+        sys.exit(0)

@@ -1,0 +1,1 @@
+"""From a cutting tree to cuts in an order that can be made, with tape readings and rails."""

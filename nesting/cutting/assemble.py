@@ -1,0 +1,95 @@
+"""One cut sheet as the plan records it: parts, cuts, offcuts and areas."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import astuple
+
+from nesting.cutting.pieces import beyond
+from nesting.cutting.sequence import Final, Sequencer
+from nesting.geometry import twice_area
+from nesting.packing.instance import Instance
+from nesting.packing.solve import Layout
+from nesting.plan import AreaRecord, Offcut, Placed, Sheet, TrimRecord
+from nesting.stock import Material, Stock
+
+Numbers = Mapping[int, list[int]]
+
+
+def cut_sheet(
+    number: int,
+    instance: Instance,
+    layout: Layout,
+    numbers: Numbers,
+    stock: Stock,
+    material: Material,
+) -> Sheet:
+    """Sequence the cuts of one sheet and record it.
+
+    Parameters
+    ----------
+    numbers : mapping of item to list of int
+        Part numbers still free for each item; those used are taken off the front.
+
+    Returns
+    -------
+    Sheet
+        Offcuts list every final piece that is no part, the kept ones first.
+    """
+    size = instance.sizes[layout.size]
+    done = Sequencer(instance, size, layout.root).run()
+    finals = [final for final in done.finals if final.polygon]
+    parts = [final for final in finals if final.item is not None]
+    offcuts = _offcuts(finals, done)
+    return Sheet(
+        number=number,
+        stock=stock.name,
+        material=stock.material,
+        length=stock.length,
+        width=stock.width,
+        thickness=material.thickness,
+        price=stock.price / 100,
+        kerf=instance.saw.kerf,
+        edge_trim=trim_record(stock),
+        placed=tuple(_placed(final, numbers) for final in parts),
+        cuts=tuple(done.cuts),
+        offcuts=offcuts,
+        area=_areas(2 * stock.length * stock.width, parts, offcuts),
+    )
+
+
+def trim_record(stock: Stock) -> TrimRecord:
+    """The trims of a stock size."""
+    left, right, lower, upper = astuple(stock.trim)
+    return TrimRecord(left=left, right=right, lower=lower, upper=upper)
+
+
+def _placed(final: Final, numbers: Numbers) -> Placed:
+    assert final.item is not None
+    c0, c1, c2, c3 = final.corners
+    return Placed(number=numbers[final.item].pop(0), corners=(c0, c1, c2, c3))
+
+
+def _offcuts(finals: Iterable[Final], done: Sequencer) -> tuple[Offcut, ...]:
+    rest = [final for final in finals if final.item is None]
+    kept = [f for f in rest if f.keep and all(beyond(f.polygon, e) <= 0 for e in done.inside.values())]
+    order = sorted(kept, key=lambda final: -twice_area(final.polygon))
+    order += [final for final in rest if final not in kept]
+    return tuple(
+        Offcut(number=number, corners=final.polygon, keep=number <= len(kept), trim=final.trim)
+        for number, final in enumerate(order, 1)
+    )
+
+
+def _areas(sheet: int, parts: Iterable[Final], offcuts: Iterable[Offcut]) -> AreaRecord:
+    in_parts = sum(abs(twice_area(final.corners)) for final in parts)
+    keep = sum(twice_area(offcut.corners) for offcut in offcuts if offcut.keep)
+    scrap = sum(twice_area(offcut.corners) for offcut in offcuts if not offcut.keep)
+    return AreaRecord(
+        sheet=sheet,
+        parts=in_parts,
+        kerf=sheet - in_parts - keep - scrap,
+        keep=keep,
+        scrap=scrap,
+        trim=sum(twice_area(offcut.corners) for offcut in offcuts if offcut.trim),
+    )

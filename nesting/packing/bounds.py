@@ -1,0 +1,351 @@
+"""A lower bound on the money, which holds for every plan that the rules allow.
+
+Weights of parts along one axis are dual feasible functions (Fekete and Schepers 2004; Carlier, Clautiaux
+and Moukrim 2007): on any line across a sheet the weights of the parts that it crosses add up to at most
+the sheet's. A second function along the other axis weighs a part's length, or says how many of a few
+lines it must meet. Shares of items by sheet size and numbers of sheets, whole ones, then make an integer
+programme whose optimum is the bound; functions are added while they cut off its solutions. Since the
+numbers of sheets are whole, the bound is always a sum of prices that can really come about. Where no
+function helps, the sheets of the solution are asked whether they could hold all parts at all.
+
+Slanted cuts: where the job has tapers a part may lean, and two leaning neighbours are not parted by a
+line along the sheet, so that products of functions need care. Then one of the two axes is only looked at
+by sections: a part counts on those lines that surely cross it in full.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from ortools.sat.python import cp_model
+
+from nesting.packing.instance import Instance, Item
+from nesting.packing.refute import HoldModel
+
+Ints = NDArray[np.int64]
+Function = Callable[[Ints, int], tuple[Ints, int]]
+MOST_OF_A_KIND = 12  # thresholds tried of each family on each axis
+MOST_LINES = 8
+MOST_ROUNDS = 40
+MOST_HELD = 12  # sheets, for the question whether they could hold all parts
+WHOLE = 1_000_000  # what one sheet holds in every scaled function
+
+
+def threshold(k: int) -> Function:
+    """f0: above C - k a part takes all, below k nothing, else its size."""
+    return lambda x, room: (np.where(x > room - k, room, np.where(x < k, 0, x)), room)
+
+
+def steps(k: int) -> Function:
+    """f2: how many k go into a part, where large parts take what they deny to the others."""
+
+    def weigh(x: Ints, room: int) -> tuple[Ints, int]:
+        large = 2 * (room // k - (room - x) // k)
+        small = np.where(2 * x == room, room // k, 2 * (x // k))
+        return np.where(2 * x > room, large, small), 2 * (room // k)
+
+    return weigh
+
+
+def lines(count: int) -> Function:
+    """Of ``count`` lines at equal distances, how many a part must meet in its inside."""
+    return lambda x, room: (np.maximum(-(-x * (count + 1) // room) - 1, 0), count)
+
+
+def zone(margin: int, count: int) -> Function:
+    """The same with the lines all at least ``margin`` off both ends: long parts meet every one."""
+
+    def weigh(x: Ints, room: int) -> tuple[Ints, int]:
+        at = np.array([margin + (room - 2 * margin) * i // max(1, count - 1) for i in range(count)])
+        # a part meets least where it begins or ends at a line, or lies against an end of the sheet
+        begins = np.concatenate((at[None, :].repeat(len(x), axis=0), at[None, :] - x[:, None]), axis=1)
+        begins = np.clip(begins, 0, np.maximum(room - x, 0)[:, None])
+        after = at[None, None, :] > begins[:, :, None]
+        inside = after & (at[None, None, :] < (begins + x[:, None])[:, :, None])
+        return np.min(inside.sum(axis=2), axis=1), count
+
+    return weigh
+
+
+def identity(x: Ints, room: int) -> tuple[Ints, int]:
+    """The size itself."""
+    return x, room
+
+
+SECTIONS: list[Function] = [lines(count) for count in range(1, MOST_LINES + 1)]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """Sizes of all items along one axis of a sheet, lying straight and turned; the sheet's own."""
+
+    straight: Ints
+    turned: Ints
+    room: int
+
+    def weigh(self, functions: list[Function]) -> tuple[Ints, Ints, Ints]:
+        """Weights, a row a function, of items lying straight and turned; and the rooms."""
+        pairs = [(f(self.straight, self.room), f(self.turned, self.room)[0]) for f in functions]
+        rooms = np.array([room for (_, room), _ in pairs], dtype=np.int64)
+        return np.array([w for (w, _), _ in pairs]), np.array([w for _, w in pairs]), rooms
+
+    def family(self, demand: Ints) -> list[Function]:
+        """The identity, the best few thresholds and steps, and the sections."""
+        sizes = {int(x) for x in (*self.straight, *self.turned)}
+        low = {k for x in sizes for k in (x, self.room - x) if 0 < 2 * k <= self.room}
+        found: list[Function] = [identity]
+        for kind in (threshold, steps):
+            tried = [kind(k) for k in sorted(low)]
+            found += sorted(tried, key=lambda f: -self._use(f, demand))[:MOST_OF_A_KIND]
+        return found + self.sections()
+
+    def sections(self) -> list[Function]:
+        """Lines at equal distances, and lines that the long parts cannot miss."""
+        longest = sorted({int(x) for x in (*self.straight, *self.turned) if 2 * x > self.room}, reverse=True)
+        picked = longest[:: max(1, len(longest) // 4)][:5]
+        return SECTIONS + [
+            zone(self.room - x + 1, count) for x in picked for count in (2, 3, 4, 6) if 2 * x > self.room + 2
+        ]
+
+    def _use(self, function: Function, demand: Ints) -> float:
+        weights, room = function(self.straight, self.room)
+        return float(weights @ demand) / room if room > 0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """What of a part is sure however it leans: chords along and across, and where they are full."""
+
+    chord_length: int
+    chord_width: int
+    run: int
+    rise: int
+
+
+class Bound:
+    """The integer programme over shares of items and numbers of sheets.
+
+    Parameters
+    ----------
+    takes : list of list of bool
+        Which sizes can take which item: ``takes[item][size]``.
+    """
+
+    def __init__(self, instance: Instance, takes: list[list[bool]]) -> None:
+        self.instance = instance
+        self.takes = np.array(takes, dtype=bool)
+        self.demand = np.array([item.count for item in instance.items], dtype=np.int64)
+        self.slanted = any(not item.rectangular for item in instance.items)
+        self.sure = [self._sure(item) for item in instance.items]
+        self.pools = [self._pool(size) for size in range(len(instance.sizes))]
+        self.chosen = [[0] for _ in instance.sizes]
+        self.refuted: list[tuple[int, ...]] = []
+        self.value = 0
+        self.impossible = False
+        self.stuck = False
+
+    def _sure(self, item: Item) -> Sure:
+        if not self.slanted:
+            return Sure(item.length, item.start, item.length, item.start)
+        lean = float(self.instance.lean)
+        taper = max(abs(i.frame[1] - i.frame[2]) / i.frame[0] for i in self.instance.items)
+        width = min(item.start, item.end) * (1 - (lean + taper) * taper)
+        length = item.length - abs(item.skew_start) - abs(item.skew_end)
+        run = length * (1 - lean * lean) - max(item.start, item.end) * lean
+        rise = width - item.length * lean
+        return Sure(length, math.floor(width), *(max(0, math.floor(x)) for x in (run, rise)))
+
+    def _axis(self, straight: str, turned: str, kerf: int, room: int) -> Axis:
+        def sizes(name: str) -> Ints:
+            return np.array([getattr(sure, name) + kerf for sure in self.sure], dtype=np.int64)
+
+        return Axis(sizes(straight), sizes(turned), room + kerf)
+
+    def _pool(self, size: int) -> Ints:
+        """Scaled weights, a row a function, that one sheet of a size holds at most ``WHOLE`` of."""
+        length, width = self.instance.sizes[size].usable
+        kerf = self.instance.saw.kerf
+        beside = 0 if self.slanted else kerf  # the kerf is sure on sections only
+        up = self._axis("chord_width", "chord_length", kerf, width)
+        along = self._axis("run", "rise", beside, length)
+        rows = [self._area(length, width)]
+        if not self.slanted:
+            rows.append(self._products(up, up.family(self.demand), along, along.family(self.demand)))
+        else:
+            across = self._axis("chord_length", "chord_width", kerf, length)
+            over = self._axis("rise", "run", beside, width)
+            rows.append(self._products(up, up.family(self.demand), along, [identity, *along.sections()]))
+            rows.append(self._products(across, across.family(self.demand), over, over.sections()))
+        return np.unique(np.concatenate(rows), axis=0)[::-1]
+
+    def _area(self, length: int, width: int) -> Ints:
+        """True areas, with a kerf over each part's sure run."""
+        kerf = self.instance.saw.kerf
+        areas = [
+            item.twice_area // 2 + kerf * min(sure.run, sure.rise)
+            for item, sure in zip(self.instance.items, self.sure, strict=True)
+        ]
+        return np.array([areas], dtype=np.int64) * WHOLE // (length * (width + kerf) + kerf * length)
+
+    def _products(self, a: Axis, of_a: list[Function], b: Axis, of_b: list[Function]) -> Ints:
+        straight_a, turned_a, room_a = a.weigh(of_a)
+        straight_b, turned_b, room_b = b.weigh(of_b)
+        straight = straight_a[:, None, :] * straight_b[None, :, :]
+        turned = turned_a[:, None, :] * turned_b[None, :, :]
+        ways = [item.turns() for item in self.instance.items]
+        may_straight = np.array([False in way for way in ways])
+        may_turn = np.array([True in way for way in ways])
+        most = np.iinfo(np.int64).max
+        least = np.minimum(np.where(may_straight, straight, most), np.where(may_turn, turned, most))
+        rooms = (room_a[:, None] * room_b[None, :]).reshape(-1)
+        rows = least.reshape(-1, len(ways))
+        useful = rooms > 0
+        scale = np.maximum(rooms[useful, None] // WHOLE, 1)
+        # scaled down in two exact steps, each rounding down, so as not to pass 64 bits
+        scaled: Ints = rows[useful] // scale * WHOLE // np.maximum(-(-rooms[useful, None] // scale), 1)
+        return scaled
+
+    def functions(self, size: int) -> list[tuple[Ints, int]]:
+        """The functions in use for a size, and what one sheet holds of each."""
+        return [(self.pools[size][row], WHOLE) for row in self.chosen[size]]
+
+    def tighten(self, most: int, effort: float) -> None:
+        """Raise :attr:`value` as far as the effort reaches; :attr:`stuck` once no more is to be had.
+
+        Parameters
+        ----------
+        most : int
+            Money of a known plan: the bound is at most this.
+        effort : float
+            Deterministic seconds of the solver for each question asked.
+        """
+        self.stuck = True
+        for _ in range(MOST_ROUNDS):
+            outcome = BoundModel(self, most).solve(effort)
+            if outcome is None:
+                self.value, self.impossible = most, True
+                return
+            self.value = max(self.value, min(outcome.bound, most))
+            if self.value >= most or outcome.shares is None:
+                return
+            if not self._separate(outcome) and not self._refute(outcome, effort):
+                self.stuck = False
+                return
+
+    def _refute(self, outcome: Outcome, effort: float) -> bool:
+        """Rule out the sheets of a solution, and with them all that is less, if it can be proved."""
+        assert outcome.sheets is not None
+        sheets = [size for size, count in enumerate(outcome.sheets) for _ in range(count)]
+        if len(sheets) > MOST_HELD or not HoldModel(self, sheets).refuted(effort):
+            return False
+        self.refuted.append(tuple(int(count) for count in outcome.sheets))
+        return True
+
+    def _separate(self, outcome: Outcome) -> bool:
+        """Add for each size the functions that the solution breaks most."""
+        assert outcome.shares is not None and outcome.sheets is not None
+        added = False
+        for size, pool in enumerate(self.pools):
+            over = pool @ outcome.shares[:, size] - WHOLE * outcome.sheets[size]
+            for row in np.argsort(-over, kind="stable")[:3]:
+                if over[row] > 0 and int(row) not in self.chosen[size]:
+                    self.chosen[size].append(int(row))
+                    added = True
+        return added
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A bound, and the solution behind it where there is one: shares [item, size], sheets [size]."""
+
+    bound: int
+    shares: Ints | None = None
+    sheets: Ints | None = None
+
+
+class BoundModel:
+    """Shares x[item, size] and numbers z[size] of sheets, least money less credit."""
+
+    def __init__(self, bound: Bound, most: int) -> None:
+        self.bound = bound
+        self.most = most
+        self.model = cp_model.CpModel()
+        sizes = bound.instance.sizes
+        self.sheets = [self.model.new_int_var(0, self._limit(s), f"sheets_{s}") for s in range(len(sizes))]
+        self.shares = {
+            (i, s): self.model.new_int_var(0, int(bound.demand[i]), f"share_{i}_{s}")
+            for i, s in itertools.product(range(len(bound.demand)), range(len(sizes)))
+            if bound.takes[i, s]
+        }
+        self._all_cut()
+        self._functions_hold()
+        self._not_refuted()
+        self._objective()
+
+    def _limit(self, size: int) -> int:
+        """No more sheets of a size than can be had, than parts, or than the money buys."""
+        stock = self.bound.instance.sizes[size]
+        limit = int(self.bound.demand.sum())
+        if stock.count is not None:
+            limit = min(limit, stock.count)
+        if stock.price > 0 and not self.bound.instance.credit:
+            limit = min(limit, self.most // stock.price)
+        return limit
+
+    def _all_cut(self) -> None:
+        """Sum over the sizes of x[i, s] = demand[i]."""
+        for i, wanted in enumerate(self.bound.demand):
+            shares = [x for (item, _), x in self.shares.items() if item == i]
+            self.model.add(sum(shares) == int(wanted))
+
+    def _functions_hold(self) -> None:
+        """Sum over the items of w[i] x[i, s] <= W z[s], for each function chosen."""
+        for s, rows in enumerate(self.bound.chosen):
+            for row in rows:
+                weights = self.bound.pools[s][row]
+                used = [int(weights[i]) * x for (i, size), x in self.shares.items() if size == s]
+                self.model.add(sum(used) <= WHOLE * self.sheets[s])
+
+    def _not_refuted(self) -> None:
+        """Of each set of sheets that was ruled out, one size more at least."""
+        for index, refuted in enumerate(self.bound.refuted):
+            more = []
+            for size, count in enumerate(refuted):
+                one = self.model.new_bool_var(f"more_{index}_{size}")
+                self.model.add(self.sheets[size] > count).only_enforce_if(one)
+                more.append(one)
+            self.model.add_bool_or(more)
+
+    def _objective(self) -> None:
+        """Sum of price[s] z[s], less the credit for all that is bought and not in parts."""
+        instance = self.bound.instance
+        self.offset = 0
+        prices = [size.price for size in instance.sizes]
+        if instance.credit:  # a kept offcut is never more than what the parts leave
+            areas = [math.prod(size.usable) for size in instance.sizes]
+            parts = sum(item.twice_area * item.count for item in instance.items) // 2
+            prices = [math.floor(p - instance.credit * a) for p, a in zip(prices, areas, strict=True)]
+            self.offset = math.floor(instance.credit * parts)
+        self.model.minimize(sum(p * z for p, z in zip(prices, self.sheets, strict=True)))
+
+    def solve(self, effort: float) -> Outcome | None:
+        """Solve with one worker and a deterministic limit, so that the same job gives the same bound."""
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_deterministic_time = effort
+        solver.parameters.random_seed = 1
+        status = solver.solve(self.model)
+        if status == cp_model.INFEASIBLE:
+            return None
+        reached = math.ceil(solver.best_objective_bound - 1e-6) + self.offset
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return Outcome(reached)
+        shares = np.zeros((len(self.bound.demand), len(self.sheets)), dtype=np.int64)
+        for (i, s), x in self.shares.items():
+            shares[i, s] = solver.value(x)
+        return Outcome(reached, shares, np.array([solver.value(z) for z in self.sheets]))

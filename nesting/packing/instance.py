@@ -1,0 +1,148 @@
+"""What the engine is asked: whole inner units, and whole hundredths of money."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property
+
+from nesting.geometry import Point
+from nesting.stock import Saw, Trim
+
+
+@dataclass(frozen=True)
+class Item:
+    """A kind of part; parts that are alike are one item with a count.
+
+    The outline is the standard form of the plan file: straight edge below, start on the left.
+
+    Attributes
+    ----------
+    grain : str
+        ``length`` runs along the sheet, ``across`` at right angles to it, ``any`` either way.
+    flip : bool
+        May be turned over.
+    group : str
+        Parts of one group (an opening) are kept together where it costs nothing.
+    """
+
+    length: int
+    start: int
+    end: int
+    skew_start: int = 0
+    skew_end: int = 0
+    grain: str = "length"
+    flip: bool = False
+    count: int = 1
+    group: str = ""
+
+    @cached_property
+    def outline(self) -> tuple[Point, Point, Point, Point]:
+        """Corners c0 to c3, shifted so that the least x is 0."""
+        left = max(0, -self.skew_start)
+        return (
+            (left, 0),
+            (left + self.length, 0),
+            (left + self.length + self.skew_end, self.end),
+            (left + self.skew_start, self.start),
+        )
+
+    @cached_property
+    def frame(self) -> tuple[int, int, int]:
+        """The right trapezoid that holds the part: its length and the heights at its two ends."""
+        (_, _), (x1, _), (x2, y2), (x3, y3) = self.outline
+        length = max(x1, x2)
+        if x2 == x3 or (x3 == 0 and x2 == length):
+            return length, y3, y2
+        slope = Fraction(y2 - y3, x2 - x3)
+        return length, math.ceil(y3 - slope * x3), math.ceil(y2 + slope * (length - x2))
+
+    @cached_property
+    def rectangular(self) -> bool:
+        """Square ends and one width."""
+        return self.start == self.end and not self.skew_start and not self.skew_end
+
+    @cached_property
+    def twice_area(self) -> int:
+        """Twice the true area of one of them."""
+        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.outline
+        return (x2 - x0) * (y3 - y1) - (x3 - x1) * (y2 - y0)
+
+    def turns(self) -> tuple[bool, ...]:
+        """Whether it may lie turned by a right angle: ``(False,)``, ``(True,)`` or both."""
+        return {"length": (False,), "across": (True,)}.get(self.grain, (False, True))
+
+
+@dataclass(frozen=True)
+class Size:
+    """A stock size: length along the grain; ``price`` in hundredths; ``count`` None: unlimited."""
+
+    name: str
+    length: int
+    width: int
+    price: int
+    count: int | None = None
+    trim: Trim = field(default_factory=Trim)
+
+    @property
+    def region(self) -> tuple[int, int, int, int]:
+        """The trimmed sheet: x0, y0, x1, y1."""
+        trim = self.trim
+        return trim.left, trim.lower, self.length - trim.right, self.width - trim.upper
+
+    @property
+    def usable(self) -> tuple[int, int]:
+        """Length and width inside the trims."""
+        x0, y0, x1, y1 = self.region
+        return x1 - x0, y1 - y0
+
+
+@dataclass(frozen=True)
+class Instance:
+    """One material: what to cut, out of what, with which saw.
+
+    Attributes
+    ----------
+    lean : Fraction
+        The most by which a part may run off the grain beside a slanted neighbour, as a tangent.
+    keep : tuple of int
+        Least length (along the sheet) and width of an offcut worth keeping.
+    credit : Fraction
+        Hundredths of money for one square inner unit of a kept offcut.
+    """
+
+    items: tuple[Item, ...]
+    sizes: tuple[Size, ...]
+    saw: Saw
+    lean: Fraction = Fraction(0)
+    keep: tuple[int, int] = (0, 0)
+    credit: Fraction = Fraction(0)
+
+    @property
+    def mirrored(self) -> bool:
+        """Parts lie mirrored where the back is up."""
+        return self.saw.face_up == "back"
+
+    @property
+    def total(self) -> int:
+        """How many parts there are."""
+        return sum(item.count for item in self.items)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How long and how hard to look.
+
+    ``effort`` counts tries of the local search, so that the same effort gives the same plan on any
+    machine; ``seconds`` is a wall-clock limit on top.
+    """
+
+    seconds: float = 20.0
+    seed: int = 1
+    effort: int = 20_000
+
+
+def lean_tangent(degrees: Fraction) -> Fraction:
+    """Tangent of a small angle, rounded down to a millionth."""
+    return Fraction(math.floor(math.tan(math.radians(float(degrees))) * 1_000_000), 1_000_000)

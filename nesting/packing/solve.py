@@ -1,0 +1,252 @@
+"""The engine's one door: :func:`solve`.
+
+>>> from nesting.packing.instance import Instance, Item, Settings, Size
+>>> from nesting.packing.solve import solve
+>>> from nesting.stock import Saw
+>>> items = (Item(800, 130, 140, count=4), Item(300, 110, 110, count=2))
+>>> sizes = (Size("short", 960, 480, 9400), Size("long", 1200, 480, 13100))
+>>> result = solve(Instance(items, sizes, Saw(kerf=1)), Settings(seconds=2))
+>>> result.cost, result.bound, result.proved
+(18800, 18800, True)
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from nesting.packing.bounds import Bound
+from nesting.packing.construct import all_items, first_plans
+from nesting.packing.improve import Improver
+from nesting.packing.instance import Instance, Settings
+from nesting.packing.layout import Node
+from nesting.packing.pool import CoverModel, Pool
+from nesting.packing.rank import Rank, rank
+from nesting.packing.state import Rules, State
+
+COVER_EVERY = 2_000  # tries between two looks into the pool
+BOUND_EFFORT = 0.5  # deterministic seconds for each question of the bound, at first
+POLISH = 1_000  # tries spent on what costs nothing
+POLISH_SHARE = 0.2  # of the seconds, kept back for it
+
+
+class HomelessError(ValueError):
+    """Items that no size can take, or no rail can cut out; ``items`` has their indices."""
+
+    def __init__(self, items: list[int]) -> None:
+        super().__init__(f"no sheet or rail can take items {items}")
+        self.items = items
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One sheet of the result: the index of its size, and its cutting tree."""
+
+    size: int
+    root: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What was found.
+
+    Attributes
+    ----------
+    layouts : tuple of Layout
+        Empty where no complete plan was found.
+    cost : int
+        Price of the sheets in hundredths; credit is not taken off.
+    bound : int
+        No plan has less cost less credit than this.
+    impossible : bool
+        No plan exists within the counts: proved, not merely none found.
+    stopped : str
+        ``proved``, ``effort``, ``time`` or ``interrupt``.
+    """
+
+    layouts: tuple[Layout, ...]
+    cost: int
+    bound: int
+    impossible: bool
+    stopped: str
+
+    @property
+    def proved(self) -> bool:
+        """No plan has less cost than this one; where a credit counts, see the plan's own value."""
+        return bool(self.layouts) and self.bound >= self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """Progress: a better plan, or a better bound."""
+
+    layouts: tuple[Layout, ...]
+    cost: int | None
+    bound: int
+    seconds: float
+
+
+Watch = Callable[[News], None]
+
+
+def solve(instance: Instance, settings: Settings, watch: Watch | None = None) -> Result:
+    """Find the cheapest cutting plan of one material.
+
+    Parameters
+    ----------
+    instance : Instance
+        Items, sizes and saw, in whole units of any kind (all lengths the same).
+    settings : Settings
+        Wall-clock limit in seconds, seed, and effort in tries.
+    watch : callable, optional
+        Called with each better plan or bound.
+
+    Returns
+    -------
+    Result
+        The best plan at the end of the time or effort, or a proved one before; the same instance,
+        seed and effort give the same result unless it was stopped by the time or an interrupt.
+
+    Raises
+    ------
+    HomelessError
+        If an item fits no size or cannot be cut out with the rails.
+    """
+    return _Run(instance, settings, watch or (lambda _: None)).go()
+
+
+class _Run:
+    def __init__(self, instance: Instance, settings: Settings, watch: Watch) -> None:
+        self.settings = settings
+        self.watch = watch
+        self.begun = time.monotonic()
+        self.rng = random.Random(settings.seed)
+        self.rules = Rules(instance)
+        if homeless := self.rules.homeless():
+            raise HomelessError(homeless)
+        self.best: State | None = None
+        self.rank: Rank | None = None
+        self.proof = Bound(instance, self.rules.takes)
+        self.bound = 0
+        self.pool = Pool({})
+        self.impossible = False
+        self.stopped = "effort"
+
+    def go(self) -> Result:
+        try:
+            self._start()
+            self._prove(BOUND_EFFORT)
+            if not self.impossible:
+                self._improve()
+                self._polish()
+        except KeyboardInterrupt:
+            self.stopped = "interrupt"
+        if self.best is None:
+            return Result((), 0, self.bound, self.impossible, self.stopped)
+        cost = self.best.price
+        return Result(_layouts(self.best), cost, self.bound, False, self.stopped)
+
+    def _out_of_time(self, share: float = 1.0) -> bool:
+        if time.monotonic() - self.begun < self.settings.seconds * share:
+            return False
+        self.stopped = "time"
+        return True
+
+    def _closed(self) -> bool:
+        """Nothing cheaper can exist."""
+        if self.best is None or self.best.price > self.bound:
+            return False
+        self.stopped = "proved"
+        return True
+
+    def _take(self, state: State) -> None:
+        """Keep a complete state if it is better than all before."""
+        new = rank(state)
+        if self.rank is not None and new >= self.rank:
+            return
+        cheaper = self.rank is None or new[0] < self.rank[0]
+        self.best, self.rank = state.copy(), new
+        if cheaper:
+            self._tell()
+
+    def _tell(self) -> None:
+        layouts, cost = ((), None) if self.best is None else (_layouts(self.best), self.best.price)
+        self.watch(News(layouts, cost, self.bound, time.monotonic() - self.begun))
+
+    def _start(self) -> None:
+        for state in first_plans(self.rules):
+            self.pool.add(state)
+            self._take(state)
+            if self._out_of_time(0.25):
+                break
+
+    def _prove(self, effort: float) -> None:
+        prices = [size.price for size in self.rules.instance.sizes]
+        most = self.best.price if self.best else sum(
+            price * min(size.count if size.count is not None else self.rules.instance.total,
+                        self.rules.instance.total)
+            for price, size in zip(prices, self.rules.instance.sizes, strict=True)
+        )  # fmt: skip
+        self.proof.tighten(most, effort)
+        self.impossible = self.proof.impossible and self.best is None
+        self.bound = self.proof.value
+        self._tell()
+
+    def _improve(self) -> None:
+        if self.best is None:
+            start, limit = State(self.rules, waiting=all_items(self.rules)), None
+        else:
+            start, limit = self.best, self.best.price - 1
+        improver = Improver(self.rules, start, self.rng, limit)
+        for attempt in range(self.settings.effort):
+            if self._closed() or self._out_of_time(1 - POLISH_SHARE):
+                return
+            found = improver.step()
+            if improver.accepted:
+                self.pool.add(improver.now)
+            if found is not None:
+                self.pool.add(found)
+                self._take(found)
+                improver.aim(found.price - 1)
+            elif (attempt + 1) % COVER_EVERY == 0:
+                if not self.proof.stuck:
+                    self._prove(BOUND_EFFORT * (attempt + 1) / COVER_EVERY)
+                if self._cover():
+                    assert self.best is not None
+                    improver.restart(self.best, self.best.price - 1)
+
+    def _cover(self) -> bool:
+        limit = self.best.price - 1 if self.best else sum(self.rules.prices) * self.rules.instance.total
+        state = CoverModel(self.rules, self.pool, limit).solve(effort=1.0)
+        if state is None:
+            return False
+        self._take(state)
+        return True
+
+    def _polish(self) -> None:
+        """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""
+        if self.best is None:
+            return
+        self._search_equal(self.rules, self.best)
+        if self.rank and self.rank[2]:
+            saw = replace(self.rules.instance.saw, join=False)
+            single = Rules(replace(self.rules.instance, saw=saw))
+            if not single.homeless():
+                self._search_equal(single, State(single, waiting=all_items(single)))
+
+    def _search_equal(self, rules: Rules, start: State) -> None:
+        assert self.best is not None
+        improver = Improver(rules, start, self.rng, self.best.price)
+        for _ in range(min(POLISH, self.settings.effort)):
+            if self._out_of_time():
+                return
+            found = improver.step()
+            if found is not None:
+                self._take(found)
+
+
+def _layouts(state: State) -> tuple[Layout, ...]:
+    order = sorted(state.sheets, key=lambda sheet: (sheet.size, -sum(sheet.items().values())))
+    return tuple(Layout(sheet.size, sheet.root.copy()) for sheet in order)

@@ -1,0 +1,28 @@
+"""The parts of a job before it is planned: sizes, how proud they stand, and what to mind."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from nesting.plan import Plan
+from nesting.report.blocks import Section, as_text
+from nesting.report.partslist import LOOSE, SEEN, by_opening, fit_section, part_table
+
+
+def fitting_data(draft: Plan) -> dict[str, Any]:
+    """Build parts, openings and warnings as data, with the keys and units of the plan file."""
+    data = draft.model_dump(mode="json", by_alias=True, context={"units": draft.units})
+    return {key: data[key] for key in ("job", "units", "step", "parts", "openings", "warnings")}
+
+
+def fitting_text(draft: Plan) -> str:
+    """Write the same for reading."""
+    tables = [
+        part_table(draft, parts, name or (LOOSE if draft.openings else ""))
+        for name, parts in by_opening(draft).items()
+    ]
+    sections = [Section(f"Parts of {draft.job}", (*tables, SEEN))]
+    sections += [fit_section(draft, opening) for opening in draft.openings]
+    if draft.warnings:
+        sections.append(Section("Warnings", draft.warnings))
+    return as_text(sections)

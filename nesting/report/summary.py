@@ -1,0 +1,29 @@
+"""What stands on the screen when a plan is done: sheets, money, waste, proof."""
+
+from __future__ import annotations
+
+from nesting.check import CheckedPlan
+from nesting.report.areas import used_percent
+from nesting.report.rounding import money
+from nesting.report.waste import proof_line
+
+
+def summary_text(checked: CheckedPlan) -> str:
+    """Write a few lines that say what to buy, what it costs, and what is proved about it."""
+    plan = checked.plan
+    cuts = [cut for sheet in plan.sheets for cut in sheet.cuts]
+    joined = sum(cut.joined for cut in cuts)
+    what = "area" if plan.priced_by_area else "cost"
+    lines = [
+        f"{plan.job}: {len(plan.parts)} parts on {len(plan.sheets)} sheets, {len(cuts)} cuts"
+        + (f", {joined} with joined rails" if joined else ""),
+        "  " + ", ".join(f"{count} {name}" for name, count in plan.totals.sheets.items()),
+        f"  {what} {money(plan.totals.cost)}"
+        + (f" less {money(plan.totals.credit)} for kept offcuts" if plan.totals.credit else "")
+        + (" (no prices given, so area stands for money)" if plan.priced_by_area else ""),
+        f"  {used_percent(plan.totals.area)} % of the sheets ends in parts",
+        f"  {proof_line(plan)}",
+    ]
+    if plan.proof.proved:
+        lines.append("  No cheaper plan exists.")
+    return "\n".join(lines)

@@ -1,0 +1,65 @@
+"""The files of a plan: written beside their places first, so that nothing is ever half-written."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from pathlib import Path
+
+from nesting.check import CheckedPlan
+from nesting.drawing.sheet import draw_sheet
+from nesting.errors import FileError
+from nesting.report.waste import waste_data, waste_text
+
+
+def prepare(folder: Path) -> None:
+    """Make the folder and see that it can be written, before a search is begun.
+
+    Raises
+    ------
+    FileError
+        If it cannot.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
+
+
+def write_plan(checked: CheckedPlan, folder: Path) -> list[Path]:
+    """Write plan.json and all that is made from it; returns the paths."""
+    return _write(folder, {"plan.json": checked.plan.to_json().encode(), **_drawings(checked)})
+
+
+def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
+    """Write all that is made from a plan; the same plan gives the same bytes."""
+    return _write(folder, _drawings(checked))
+
+
+def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
+    files: dict[str, bytes] = {}
+    for sheet in checked.plan.sheets:
+        for page, text in enumerate(draw_sheet(checked, sheet), 1):
+            name = f"sheet-{sheet.number}.svg" if page == 1 else f"sheet-{sheet.number}-{page}.svg"
+            files[name] = text.encode()
+    data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+    return files | {"waste.json": data.encode(), "waste.txt": waste_text(checked).encode()}
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> list[Path]:
+    """Write all to a temporary folder on the same disk, then move each into its place."""
+    try:
+        with tempfile.TemporaryDirectory(dir=folder, prefix=".writing-") as beside:
+            for name, data in files.items():
+                Path(beside, name).write_bytes(data)
+            for old in folder.glob("sheet-*.svg"):
+                if old.name not in files:
+                    old.unlink()
+            for name in files:
+                os.replace(Path(beside, name), folder / name)
+    except OSError as error:
+        raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
+    return [folder / name for name in files]

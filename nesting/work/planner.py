@@ -1,0 +1,170 @@
+"""From a job to its plan: the materials chosen, each solved apart, within the seconds given."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from nesting.check import CheckedPlan, check_plan, checked
+from nesting.errors import JobError, NoPlanError
+from nesting.job.job import Job
+from nesting.job.models import Opening
+from nesting.packing.instance import Settings
+from nesting.packing.solve import News, Result, solve
+from nesting.stock import Stock
+from nesting.work.problem import Problem, problem
+from nesting.work.record import Solved, plan_of
+from nesting.work.wanted import Wanted, wanted
+
+MOST_CHOICES = 64  # of materials for the openings; beyond, they are changed one opening at a time
+QUICK = 0  # tries spent on a choice of materials before one is settled
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """A checked plan, or a better bound, of one material; money in hundredths."""
+
+    material: str
+    sheets: int
+    cost: int | None
+    bound: int
+    seconds: float
+
+
+Tell = Callable[[Progress], None]
+
+
+def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedPlan:
+    """Plan a whole job.
+
+    Parameters
+    ----------
+    settings : Settings
+        The seconds are for the whole job.
+    tell : callable, optional
+        Called with each better plan, which has passed the check, and each better bound.
+
+    Raises
+    ------
+    JobError
+        If an opening takes no frame, or a part no sheet or rail.
+    NoPlanError
+        If there is no plan within the counts, or none was found in time.
+    CheckFailedError
+        If the plan breaks a rule; that is a fault of this program.
+    """
+    return Planner(job, job.stock, settings, tell).plan()
+
+
+class Planner:
+    """Plans one job out of some of its stock."""
+
+    def __init__(
+        self, job: Job, stock: Sequence[Stock], settings: Settings, tell: Tell | None = None
+    ) -> None:
+        self.job = job
+        self.stock = stock
+        self.settings = settings
+        self.tell = tell or (lambda _: None)
+        self.deadline = time.monotonic() + settings.seconds
+        self.stopped: set[str] = set()
+
+    def plan(self) -> CheckedPlan:
+        """Choose the materials, solve each, and judge the whole."""
+        want, floor = self.choose()
+        return self.plan_for(want, floor)
+
+    def plan_for(self, want: Wanted, floor: int | None = None) -> CheckedPlan:
+        """Plan the parts given; ``floor`` is a bound over what else could have been chosen."""
+        problems = self._problems(want)
+        solved = []
+        for index, one in enumerate(problems):
+            result = self._solve(one, self._share(problems[index:]), want)
+            solved.append(Solved(one, result.layouts, result.bound))
+        hurried = "time" in self.stopped
+        return checked(plan_of(self.job, want, solved, self.settings, floor, hurried))
+
+    def _problems(self, want: Wanted) -> list[Problem]:
+        materials = dict.fromkeys(part.material for part in want.parts)
+        problems, faults = [], []
+        for material in materials:
+            try:
+                problems.append(problem(self.job, material, want, self.stock))
+            except JobError as error:
+                faults += error.faults
+        if faults:
+            raise JobError(faults)
+        return problems
+
+    def _share(self, problems: Sequence[Problem]) -> float:
+        """Seconds for the first of the problems still to be solved, by its parts."""
+        left = max(0.0, self.deadline - time.monotonic())
+        return left * problems[0].instance.total / sum(p.instance.total for p in problems)
+
+    def _solve(self, one: Problem, seconds: float, want: Wanted) -> Result:
+        settings = Settings(seconds, self.settings.seed, self.settings.effort)
+        result = solve(one.instance, settings, lambda news: self._pass_on(one, news, want))
+        self.stopped.add(result.stopped)
+        if not result.layouts:
+            raise NoPlanError(_why_no_plan(one.material, result))
+        return result
+
+    def _pass_on(self, one: Problem, news: News, want: Wanted) -> None:
+        """Tell of a plan once it has passed the check."""
+        if news.layouts:
+            found = plan_of(self.job, want, [Solved(one, news.layouts, 0)], self.settings)
+            if check_plan(found):
+                return
+        self.tell(Progress(one.material, len(news.layouts), news.cost, news.bound, news.seconds))
+
+    def choose(self) -> tuple[Wanted, int | None]:
+        """The cheapest choice of materials at a first look.
+
+        Returns the parts, and a bound in hundredths over the choices not taken (None: none).
+        """
+        openings = [opening for opening in self.job.openings if len(opening.material) > 1]
+        if not openings:
+            return wanted(self.job), None
+        choices = list(itertools.islice(_choices(openings), MOST_CHOICES + 1))
+        looked = []
+        for choice in choices[:MOST_CHOICES]:
+            want = wanted(self.job, choice)
+            looked.append((*self._quick(want), want))
+            if time.monotonic() > self.deadline - self.settings.seconds / 2:
+                break
+        best = min(range(len(looked)), key=lambda index: looked[index][0])
+        if math.isinf(looked[best][0]):
+            self._problems(looked[0][2])  # says what is wrong
+        others = [bound for index, (_, bound, _) in enumerate(looked) if index != best]
+        floor = min(others, default=None) if len(looked) == len(choices) else 0
+        return looked[best][2], floor
+
+    def _quick(self, want: Wanted) -> tuple[float, int]:
+        cost, bound = 0.0, 0
+        try:
+            problems = self._problems(want)
+        except JobError:
+            return math.inf, 2**62
+        for one in problems:
+            settings = Settings(self.settings.seconds / 8, self.settings.seed, QUICK)
+            result = solve(one.instance, settings)
+            cost += result.cost if result.layouts else math.inf
+            bound += result.bound
+        return cost, bound
+
+
+def _choices(openings: Sequence[Opening]) -> Iterator[dict[str, str]]:
+    for materials in itertools.product(*(opening.material for opening in openings)):
+        yield dict(zip((opening.name for opening in openings), materials, strict=True))
+
+
+def _why_no_plan(material: str, result: Result) -> str:
+    if result.impossible:
+        return (f"{material}: there is no plan within the counts: the stock that can be had does not "
+                "hold the parts; raise a count or add a size")  # fmt: skip
+    limit = "in time" if result.stopped == "time" else "with this effort"
+    return (f"{material}: no plan was found {limit}, and that there is none is not proved: give more "
+            "--seconds, or raise a count")  # fmt: skip

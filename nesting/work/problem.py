@@ -1,0 +1,109 @@
+"""One material of a job as a problem for the engine, and whether each part has a home at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from nesting.errors import Fault, JobError
+from nesting.job.job import Job
+from nesting.lengths import FOOT, MM, Units, with_unit
+from nesting.packing.instance import Instance, Item, Size, lean_tangent
+from nesting.packing.state import Rules
+from nesting.parts import Part
+from nesting.stock import Stock
+from nesting.work.wanted import Wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """An instance, with the part numbers of each item and the stock entry of each size."""
+
+    material: str
+    instance: Instance
+    numbers: tuple[tuple[int, ...], ...]
+    stock: tuple[Stock, ...]
+
+
+def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Problem:
+    """Gather the parts of a material that are alike into items, and the sizes that can be had.
+
+    Raises
+    ------
+    JobError
+        Naming every part that no sheet or no rail can take, with the limit it breaks.
+    """
+    alike: dict[Item, list[int]] = {}
+    for part in want.parts:
+        if part.material == material:
+            alike.setdefault(_item(part), []).append(part.number)
+    offered = tuple(s for s in stock if s.material == material and s.count != 0)
+    items = tuple(_counted(item, len(numbers)) for item, numbers in alike.items())
+    instance = Instance(
+        items=items,
+        sizes=tuple(Size(s.name, s.length, s.width, s.price, s.count, s.trim) for s in offered),
+        saw=job.saw,
+        lean=lean_tangent(job.lean),
+        keep=(job.keep.length, job.keep.width),
+        credit=Fraction(job.keep.credit) / _area_unit(job.units),
+    )
+    _all_have_homes(job, want, instance, list(alike.values()))
+    return Problem(material, instance, tuple(map(tuple, alike.values())), offered)
+
+
+def _item(part: Part) -> Item:
+    return Item(part.length, part.width_start, part.width_end, part.skew_start, part.skew_end,
+                part.grain, part.may_flip)  # fmt: skip
+
+
+def _counted(item: Item, count: int) -> Item:
+    return Item(item.length, item.start, item.end, item.skew_start, item.skew_end, item.grain,
+                item.flip, count)  # fmt: skip
+
+
+def _area_unit(units: Units) -> int:
+    """Square inner units in a square foot, or in a square metre."""
+    return FOOT**2 if units is Units.INCH else (1000 * MM) ** 2
+
+
+def _all_have_homes(job: Job, want: Wanted, instance: Instance, numbers: list[list[int]]) -> None:
+    homeless = {numbers[index][0]: index for index in Rules(instance).homeless()}
+    faults = [
+        Fault(where, part.id, "", _why_homeless(job, instance, instance.items[homeless[part.number]]))
+        for part, where in zip(want.parts, want.places, strict=True)
+        if part.number in homeless
+    ]
+    if faults:
+        raise JobError(faults)
+
+
+def _why_homeless(job: Job, instance: Instance, item: Item) -> str:
+    """The first limit that a part breaks: length, width, or the rails."""
+    def say(length: int) -> str:
+        return with_unit(length, job.units)
+
+    length, *widths = item.frame
+    width = max(widths)
+    sides = [(size.usable, size.name) for size in instance.sizes]
+    if not sides:
+        return "its material has no stock that can be had; add an entry to stock"
+    turned = item.turns()
+    along = [max((a, b)[way] for way in turned) for (a, b), _ in sides]
+    across = [max((b, a)[way] for way in turned) for (a, b), _ in sides]
+    if length > max(along):
+        return (f"it is {say(length)} long, and the longest stock has {say(max(along))} inside the "
+                "trims; add longer stock, or make it in two pieces")  # fmt: skip
+    if width > max(across):
+        return (f"it is {say(width)} wide, and the widest stock has {say(max(across))} inside the "
+                "trims; add wider stock, or make it in two pieces")  # fmt: skip
+    if instance.saw.reach() is not None and Rules(_without_rails(instance)).homeless() == []:
+        return (f"no rail is long enough: a cut of {say(length)} needs {say(job.saw.lead_in)} before "
+                f"it and {say(job.saw.lead_out)} past it, and the rails reach "
+                f"{say(max(0, instance.saw.reach() or 0))}; add a rail, or allow joining")  # fmt: skip
+    return "no one sheet is both long and wide enough inside its trims"
+
+
+def _without_rails(instance: Instance) -> Instance:
+    saw = type(instance.saw)(instance.saw.kerf, face_up=instance.saw.face_up)
+    return Instance(instance.items, instance.sizes, saw)

@@ -1,0 +1,231 @@
+"""A solved job as its plan: what the job said, the parts, the sheets, the sums and the proof."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+
+from nesting import __version__
+from nesting.cutting.assemble import cut_sheet, trim_record
+from nesting.job.job import Job
+from nesting.job.models import Opening
+from nesting.lengths import FOOT, INCH, MM, Units, with_unit
+from nesting.openings.records import Fit
+from nesting.packing.instance import Settings
+from nesting.packing.rank import play
+from nesting.packing.solve import Layout
+from nesting.parts import Part
+from nesting.plan import (
+    AreaRecord,
+    BandTotal,
+    KeepRecord,
+    OpeningRecord,
+    Plan,
+    PlanPart,
+    Program,
+    Proof,
+    RunRecord,
+    SawRecord,
+    Sheet,
+    StationRecord,
+    StockRecord,
+    Totals,
+)
+from nesting.stock import Stock
+from nesting.work.problem import Problem
+from nesting.work.wanted import Wanted
+
+STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}  # a strip is cut longer than its edge
+HURRIED = ("the time limit ended the search; another run, or another machine, may end with another plan")
+TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The sheets of one material; ``bound`` of cost less credit, in hundredths."""
+
+    problem: Problem
+    layouts: tuple[Layout, ...]
+    bound: int
+
+
+def plan_of(
+    job: Job,
+    wanted: Wanted,
+    solved: Sequence[Solved],
+    settings: Settings,
+    floor: int | None = None,
+    hurried: bool = False,
+) -> Plan:
+    """Build the plan of a job from the sheets of its materials, which add up.
+
+    Parameters
+    ----------
+    solved : sequence of Solved
+        Parts of other materials are left out; without any it is a draft: all parts and no sheets.
+    floor : int, optional
+        A bound over the choices of material that were not taken, in hundredths.
+    hurried : bool
+        The time limit was what stopped the search, which is said.
+    """
+    sheets = _sheets(job, solved)
+    materials = {one.problem.material for one in solved}
+    parts = [p for p in wanted.parts if p.material in materials or not solved]
+    totals = _totals(job, parts, sheets)
+    bound = sum(one.bound for one in solved)
+    saw = job.saw
+    return Plan(
+        units=job.units,
+        step=job.step,
+        job=job.name,
+        seen_from="back" if saw.face_up == "back" else "show",
+        program=Program(
+            version=__version__, seed=settings.seed, seconds=settings.seconds, job_sha256=job.sha256
+        ),
+        saw=SawRecord.model_validate(asdict(saw)),
+        keep=KeepRecord(
+            length=job.keep.length, width=job.keep.width, credit=job.keep.credit / 100
+        ),
+        lean=float(job.lean),
+        priced_by_area=job.priced_by_area,
+        stock=tuple(_stock(job, stock) for stock in job.stock),
+        openings=tuple(_opening(*fit) for fit in wanted.fits),
+        warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *([HURRIED] if hurried else [])),
+        proof=_proof(totals, bound if floor is None else min(bound, floor)),
+        parts=tuple(PlanPart.model_validate(asdict(part)) for part in parts),
+        sheets=sheets,
+        totals=totals,
+    )
+
+
+def _sheets(job: Job, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
+    sheets: list[Sheet] = []
+    for one in solved:
+        problem = one.problem
+        numbers = {item: list(free) for item, free in enumerate(problem.numbers)}
+        for layout in one.layouts:
+            stock, material = problem.stock[layout.size], job.materials[problem.material]
+            number = len(sheets) + 1
+            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material))
+    return tuple(sheets)
+
+
+def _stock(job: Job, stock: Stock) -> StockRecord:
+    material = job.materials[stock.material]
+    unit = FOOT if job.units is Units.INCH else 1000 * MM
+    weight = None
+    if material.weight is not None:
+        weight = round(material.weight * (stock.length / unit) * (stock.width / unit), 2)
+    return StockRecord(
+        name=stock.name,
+        material=stock.material,
+        length=stock.length,
+        width=stock.width,
+        thickness=material.thickness,
+        price=stock.price / 100,
+        count=stock.count,
+        trim=trim_record(stock),
+        in_shop=stock.in_shop,
+        weight=weight,
+        grain=material.grain,
+    )
+
+
+def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
+    runs = tuple(
+        RunRecord(
+            role=run.role,
+            stations=tuple(StationRecord.model_validate(asdict(s)) for s in run.stations),
+            worst=run.worst,
+            over=run.over,
+        )
+        for run in fit.runs
+    )
+    return OpeningRecord.model_validate(
+        {
+            "name": opening.name,
+            "material": material,
+            "joint": opening.joint,
+            "straight": opening.straight,
+            "clear_width": fit.clear_width,
+            "height": fit.height,
+            "gap": opening.gap.model_dump(),
+            "proud": opening.proud.model_dump(),
+            "runs": runs,
+            "corners": fit.corners,
+            "notes": fit.notes,
+        }
+    )
+
+
+def _totals(job: Job, parts: Sequence[Part], sheets: Sequence[Sheet]) -> Totals:
+    areas = {name: sum(getattr(sheet.area, name) for sheet in sheets) for name in AreaRecord.model_fields}
+    return Totals(
+        sheets=dict(Counter(sheet.stock for sheet in sheets)),
+        cost=sum(round(sheet.price * 100) for sheet in sheets) / 100,
+        credit=_credit(job, areas["keep"]) / 100,
+        area=AreaRecord(**areas),
+        used_percent=round(100 * areas["parts"] / areas["sheet"], 2) if areas["sheet"] else 0.0,
+        banding=_banding(job, parts),
+    )
+
+
+def _credit(job: Job, keep: int) -> int:
+    """Hundredths of money for what is kept, rounded down."""
+    unit = FOOT if job.units is Units.INCH else 1000 * MM
+    return int(job.keep.credit) * keep // (2 * unit * unit)
+
+
+def _banding(job: Job, parts: Sequence[Part]) -> dict[str, BandTotal]:
+    """Strips by the material of the parts; each is longer than its edge by an inch (25 mm)."""
+    thickness = {opening.name: opening.band.thickness for opening in job.openings if opening.band}
+    totals: dict[str, BandTotal] = {}
+    for part in parts:
+        for edge in part.band:
+            known = totals.get(part.material)
+            totals[part.material] = BandTotal(
+                thickness=max(thickness.get(part.opening or "", 0), known.thickness if known else 0),
+                strips=1 + (known.strips if known else 0),
+                length=_edge(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
+            )
+    return totals
+
+
+def _edge(part: Part, edge: str) -> int:
+    c0, c1, c2, c3 = part.outline
+    a, b = {"straight": (c0, c1), "end": (c1, c2), "far": (c2, c3), "start": (c3, c0)}[edge]
+    return round(math.dist(a, b))
+
+
+def _proof(totals: Totals, bound: int) -> Proof:
+    value = round(totals.cost * 100) - round(totals.credit * 100)
+    bound = min(bound, value)
+    proved = bound >= value
+    return Proof(
+        value=value / 100,
+        lower_bound=bound / 100,
+        gap=round((value - bound) / value, 6) if value else 0.0,
+        proved=proved,
+        status="optimal" if proved else "feasible",
+    )
+
+
+def _tight(job: Job, solved: Sequence[Solved]) -> list[str]:
+    """Sheets on which a plan leaves less than PS 1 lets them be short."""
+    found = []
+    layouts = ((one, layout) for one in solved for layout in one.layouts)
+    for number, (one, layout) in enumerate(layouts, 1):
+        tight = [
+            side
+            for side, rest in zip(("length", "width"), play(layout.root, one.problem.instance.items), strict=True)
+            if rest < TIGHT
+        ]
+        if tight:
+            stock = one.problem.stock[layout.size].name
+            found.append(
+                f"sheet {number} ({stock}) has less than {with_unit(TIGHT, job.units)} to spare in its "
+                f"{' and '.join(tight)}, and a sheet may be that much short of its size (PS 1): measure it first"
+            )
+    return found

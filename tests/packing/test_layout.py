@@ -1,0 +1,90 @@
+"""Pieces, the ways a part may lie, and what one cut leaves, by hand."""
+
+from __future__ import annotations
+
+from nesting.geometry import twice_area
+from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.layout import Cutter, corners_of, fit_corner, kerf_over, shapes_of
+from nesting.stock import Saw, Trim
+
+
+def test_a_tapered_part_lies_two_ways_and_turned_over_four():
+    taper = Item(80, 10, 12)
+    lies = [(s.left, s.right, s.high, s.reverse) for s in shapes_of(taper, mirrored=False)]
+    assert lies == [(10, 12, False, False), (12, 10, True, True)]  # as it is; turned by 180 degrees
+    assert len(shapes_of(Item(80, 10, 12, flip=True), mirrored=False)) == 4
+
+
+def test_seen_from_the_back_the_wide_end_is_on_the_other_side():
+    (first, second) = shapes_of(Item(80, 10, 12), mirrored=True)
+    assert (first.left, first.right, first.high) == (12, 10, False)
+    assert (second.left, second.right, second.high) == (10, 12, True)
+
+
+def test_a_rectangle_lies_one_way_for_each_direction():
+    assert len(shapes_of(Item(80, 10, 10), mirrored=False)) == 1
+    assert [s.turned for s in shapes_of(Item(80, 10, 10, grain="any"), mirrored=False)] == [False, True]
+    assert [s.turned for s in shapes_of(Item(80, 10, 10, grain="across"), mirrored=False)] == [True]
+
+
+def test_the_frame_of_a_skewed_part_holds_it():
+    item = Item(80, 10, 12, skew_start=-2, skew_end=3)  # far edge from (-2, 10) to (83, 12)
+    assert item.frame == (85, 10, 12)
+    assert item.outline == ((2, 0), (82, 0), (85, 12), (0, 10))
+    # by hand: 80 x 11 in the middle (trapezoid 82 long at half height) = (80 + 85) / 2 with heights 10, 12
+    assert item.twice_area == twice_area(item.outline)
+
+
+def test_head_to_foot_two_equal_tapers_fill_a_rectangle():
+    # widths 10 to 12 and 12 to 10 with a kerf of 1 (the slant adds nothing at this size): 10 + 1 + 12 = 23
+    instance = Instance((Item(80, 10, 12),), (Size("s", 80, 23, 1),), Saw(1))
+    cutter = Cutter(instance, instance.sizes[0])
+    root = cutter.root()
+    shapes = shapes_of(instance.items[0], mirrored=False)
+    cutter.insert(root, 0, cutter.candidates(root, 0, shapes)[0])
+    (rest,) = [node for node in root.walk() if node.free]
+    assert rest.piece[2:6] == (11, 13, 23, 23)  # lower edge from 11 to 13, upper at 23
+    ways = cutter.candidates(rest, 0, shapes)
+    assert ways and ways[0].cost > 0
+    cutter.insert(rest, 0, ways[0])
+    assert not [node for node in root.walk() if node.free]
+    cells = [node for node in root.walk() if node.item is not None]
+    assert [corners_of(cell, instance.items[0]) for cell in cells] == [
+        ((0, 0), (80, 0), (80, 12), (0, 10)),
+        ((80, 23), (0, 23), (0, 11), (80, 13)),
+    ]
+
+
+def test_a_piece_too_narrow_at_one_end_does_not_take_the_part():
+    shape = shapes_of(Item(80, 10, 12), mirrored=False)[0]
+    assert fit_corner((0, 80, 0, 0, 12, 12, False), shape)
+    assert fit_corner((0, 80, 0, 0, 12, 10, False), shape) is None  # 10 where 12 is needed
+
+
+def test_kerf_over_a_slant_is_measured_square_to_it():
+    # a rise of 3 in 4 makes 5: the kerf's height is 5/4 of it (Euclid's 3-4-5)
+    assert kerf_over(8, 4, 3) == 10
+    assert kerf_over(8, 4, 0) == 8
+
+
+def test_rails_that_do_not_reach_leave_only_the_crosscut_first():
+    # a saw with 90 of rail and no leads: the sheet of 100 cannot be ripped whole, a column of 60 can
+    saw = Saw(0, rails=(90,))
+    instance = Instance((Item(60, 10, 10),), (Size("s", 100, 48, 1),), saw)
+    cutter = Cutter(instance, instance.sizes[0])
+    ways = cutter.candidates(cutter.root(), 0, shapes_of(instance.items[0], mirrored=False))
+    assert [way.across_first for way in ways] == [True]
+
+
+def test_factory_edges_count_for_the_rails_until_they_are_off():
+    # the rip of a full sheet runs over both trims: 96 + 10 of leads is 106 (trade practice, trade table: a
+    # 106.3 inch rail just rips an 8-foot sheet, a 105 inch one does not)
+    def ways(rail: int) -> int:
+        saw = Saw(0, rails=(rail,), lead_in=7, lead_out=3)
+        size = Size("s", 96, 48, 1, trim=Trim(1, 1, 1, 1))
+        instance = Instance((Item(94, 10, 10),), (size,), saw)
+        cutter = Cutter(instance, size)
+        return len(cutter.candidates(cutter.root(), 0, shapes_of(instance.items[0], mirrored=False)))
+
+    assert ways(106) > 0
+    assert ways(105) == 0
