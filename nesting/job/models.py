@@ -72,7 +72,7 @@ Joint = Annotated[
 
 def _both_ends(value: Any) -> Any:
     """Start and end width; one alone is both."""
-    if isinstance(value, Row) and len(value) != 2:
+    if isinstance(value, Table) or (isinstance(value, Row) and len(value) != 2):
         raise ValueError("must be one width, or two in brackets: [start, end]")
     return (value, value) if isinstance(value, str) else value
 
@@ -136,7 +136,7 @@ class Head(Record):
     trim: TrimOrLength = default("1/4", "6")
     lean: Degrees = Fraction(1, 2)
     keep: Keep = all_defaults()
-    materials: dict[str, Any] = needed("a table like {birch: {thickness: 23/32}}")
+    materials: dict[Name, Any] = needed("a table like {birch: {thickness: 23/32}}")
     stock: list[Any] = needed("a list of the sheets, each with name, material, length and width")
     openings: list[Any] = []
     parts: list[Any] = []

@@ -256,8 +256,8 @@ _SAYINGS = (
     (r"found character '\\t'", "a tab stands here; move the text in with spaces"),
     (r"found character '(.)' that cannot start", "put a text that begins with {0} in quotes"),
     (r"could not find expected ':'", "a key, a colon and a space are needed, like 'kerf: 3/32'"),
-    (r"mapping values are not allowed", "a colon too many, or moved in too far; put a text with a colon "
-                                        "in quotes, and line the keys up"),
+    (r"mapping values are not allowed", "a colon too many, or none on the line above; put a text with a "
+                                        "colon in quotes, and line the keys up"),
     (r"sequence entries are not allowed", "a dash begins an entry of a list and needs a line of its own"),
     (r"expected ',' or '(.)'", "a comma, or the {0} that closes it, is missing here or above"),
     (r"unexpected end of stream", "a quote that is opened here is never closed"),
@@ -275,6 +275,7 @@ _SAYINGS = (
                                    "column"),
 )  # fmt: skip
 _ELSE = "cannot be read here; look at the colons, commas, brackets, quotes and how far it is moved in"
+_SWALLOWED = ("a comma, or", "a value is", "a bracket is")
 _FROM_ITS_START = ("a key, a colon", "a quote that", "a bracket is")
 
 
@@ -287,9 +288,10 @@ def explain(error: YAMLError, lines: list[str]) -> tuple[int, str]:
     begun = getattr(error, "context_mark", None) or mark
     last = min(mark.line, len(lines) - 1) if mark else 0
     first = min(begun.line, last) if begun else 0
-    for line in range(max(first, last - 2), last + 1):
-        if re.search(r"[\s,\[{]#[^\s#]", lines[line]):
-            return line + 1, "what follows a # is a comment; put a text with a # in quotes"
+    if right.startswith(_SWALLOWED):
+        for line in range(max(0, last - 2), last + 1):
+            if re.search(r"[\s,]#[^\s#]", lines[line]):
+                return line + 1, "what follows a # is a comment; put a text with a # in quotes"
     if right.startswith(_FROM_ITS_START):
         return first + 1, right
     while last > first and not lines[last].strip():
