@@ -15,7 +15,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, ValidationInfo
+from pydantic import BeforeValidator, Field, InstanceOf, ValidationInfo
 
 from nesting.job.outline import Row, Table, Text
 from nesting.lengths import MM, LengthError, Units, nearest, parse_length
@@ -222,7 +222,7 @@ Offset = Annotated[int, _length(zero=True, signed=True)]
 Count = Annotated[int, _written(_count)]
 Money = Annotated[int, _written(_money)]
 Weight = Annotated[float, _written(_weight)]
-Degrees = Annotated[Fraction, _written(_degrees)]
+Degrees = Annotated[InstanceOf[Fraction], _written(_degrees)]
 Name = Annotated[str, _written(_name, LONGEST_NAME)]
 MaterialName = Annotated[str, _written(_material, LONGEST_NAME)]
 YesNo = Annotated[bool, one_of(yes=True, no=False, true=True, false=False)]
