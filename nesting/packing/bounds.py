@@ -29,7 +29,7 @@ from nesting.packing.refute import HoldModel
 
 Ints = NDArray[np.int64]
 Function = Callable[[Ints, int], tuple[Ints, int]]
-MOST_OF_A_KIND = 12  # thresholds tried of each family on each axis
+MOST_OF_A_KIND = 40  # thresholds tried of each family on each axis
 MOST_LINES = 8
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
@@ -106,11 +106,10 @@ class Axis:
 
     def sections(self) -> list[Function]:
         """Lines at equal distances, and lines that the long parts cannot miss."""
-        longest = sorted({int(x) for x in (*self.straight, *self.turned) if 2 * x > self.room}, reverse=True)
+        sizes = {int(x) for x in (*self.straight, *self.turned)}
+        longest = sorted((x for x in sizes if 2 * x > self.room + 2), reverse=True)
         picked = longest[:: max(1, len(longest) // 4)][:5]
-        return SECTIONS + [
-            zone(self.room - x + 1, count) for x in picked for count in (2, 3, 4, 6) if 2 * x > self.room + 2
-        ]
+        return SECTIONS + [zone(self.room - x + 1, count) for x in picked for count in (2, 3, 4, 6)]
 
     def _use(self, function: Function, demand: Ints) -> float:
         weights, room = function(self.straight, self.room)
@@ -248,7 +247,8 @@ class Bound:
 
     def _separate(self, outcome: Outcome) -> bool:
         """Add for each size the functions that the solution breaks most."""
-        assert outcome.shares is not None and outcome.sheets is not None
+        assert outcome.shares is not None
+        assert outcome.sheets is not None
         added = False
         for size, pool in enumerate(self.pools):
             over = pool @ outcome.shares[:, size] - WHOLE * outcome.sheets[size]

@@ -24,10 +24,11 @@ def all_items(rules: Rules) -> list[int]:
 def first_plans(rules: Rules) -> Iterator[State]:
     """Complete states, from each order and each size preferred; each slimmed afterwards."""
     sizes: list[int | None] = [None, *range(len(rules.instance.sizes))]
-    for order, size in itertools.product(ORDERS, sizes):
+    pairings = (0.0, 1.0) if any(rules.pairs.ranked.values()) else (0.0,)
+    for order, size, pairing in itertools.product(ORDERS, sizes, pairings):
         items = sorted(all_items(rules), key=lambda index: order(rules.instance.items[index]))
         state = State(rules)
-        state.fill(items, float("inf"), Prefer(size))
+        state.fill(items, float("inf"), Prefer(size), pairing=pairing)
         if not state.waiting:
             slim(state)
             yield state
@@ -52,10 +53,11 @@ def slim(state: State) -> None:
 def repack(rules: Rules, sheet: Sheet, size: int) -> Sheet | None:
     """The parts of a sheet on one of another size, if one of the plain orders gets them all in."""
     items = list(sheet.items().elements())
-    for order in ORDERS:
+    for order, pairing in itertools.product(ORDERS, (0.0, 1.0)):
         state = State(rules)
         state.open(size)
-        state.fill(sorted(items, key=lambda index: order(rules.instance.items[index])), 0, Prefer())
+        ordered = sorted(items, key=lambda index: order(rules.instance.items[index]))
+        state.fill(ordered, 0, Prefer(), pairing=pairing)
         if not state.waiting:
             return state.sheets[0]
     return None

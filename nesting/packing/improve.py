@@ -14,6 +14,7 @@ from nesting.packing.layout import Node
 from nesting.packing.state import Any, Rules, Sheet, State
 
 BLINK = 0.05
+PAIRING = 0.5  # chance that a tapered part is put in as one of a pair
 HISTORY = 60
 
 
@@ -45,7 +46,7 @@ class Improver:
     def aim(self, limit: float) -> None:
         """Look for a price no higher than this from now on; sheets go until it holds."""
         self.limit = limit
-        while self.now.price > limit:
+        while self.now.sheets and self.now.price > limit:
             sheet = self.rng.choice(self.now.sheets)
             self.now.take_out(sheet, sheet.root)
         self.scores = [self.now.score()] * HISTORY
@@ -92,4 +93,4 @@ class Improver:
             order.sort(key=lambda item: -items[item].length)
         elif way == 2:
             order.sort(key=lambda item: -max(items[item].start, items[item].end))
-        state.fill(order, self.limit, self.choose, rng, BLINK)
+        state.fill(order, self.limit, self.choose, rng, BLINK, PAIRING)

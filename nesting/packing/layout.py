@@ -16,6 +16,7 @@ from nesting.geometry import Point
 from nesting.packing.instance import Instance, Item, Size
 
 Piece = tuple[int, int, int, int, int, int, bool]
+Key = int | tuple[int, int]  # an item, or two of them as a pair
 
 
 PLAY = 1  # units; the plan's format grants two where a slant makes a size irrational
@@ -112,7 +113,7 @@ class Node:
         self.spot: Point = (0, 0)
         self.kids: tuple[Node, ...] = ()
         self.line: tuple[Point, Point, bool] | None = None
-        self.cache: dict[int, tuple[Candidate, ...]] = {}
+        self.cache: dict[Key, tuple[Candidate, ...]] = {}
 
     @property
     def free(self) -> bool:
@@ -202,6 +203,7 @@ class Cutter:
     """The rules of one instance and one sheet size: what may be cut out of a piece, and how well."""
 
     VALUE = 1.2  # exponent of a free room's worth (Gardeyn and Wauters 2022)
+    OVERRUN = 1.01  # a slanted cut longer than its part is read where it is on no whole step
 
     def __init__(self, instance: Instance, size: Size) -> None:
         self.kerf = instance.saw.kerf
@@ -216,8 +218,8 @@ class Cutter:
         x0, y0, x1, y1 = self.region
         return Node((x0, x1, y0, y0, y1, y1, False))
 
-    def candidates(self, node: Node, item: int, shapes: tuple[Shape, ...]) -> tuple[Candidate, ...]:
-        """All ways to put an item into a free node, cheapest first; remembered with the node."""
+    def candidates(self, node: Node, item: Key, shapes: tuple[Shape, ...]) -> tuple[Candidate, ...]:
+        """All ways to put an item, or a pair's blank, into a free node, cheapest first; remembered."""
         known = node.cache.get(item)
         if known is None:
             known = node.cache[item] = tuple(sorted(self._ways(node.piece, shapes)))
@@ -255,7 +257,10 @@ class Cutter:
             rooms = self._rooms(piece, fit, across_first)
             if rooms is not None and self._reachable(frame, piece, fit, across_first):
                 left = sum(area_of(room) ** self.VALUE for room in rooms if room)
-                yield Candidate(worth - left, shape, left_right, up_down, across_first)
+                cost = worth - left
+                if not across_first and fit.top != fit.top_far:
+                    cost *= self.OVERRUN
+                yield Candidate(cost, shape, left_right, up_down, across_first)
 
     def _fit(self, piece: Piece, shape: Shape) -> Fit | None:
         """Fit a shape into the corner; its top line may go on to meet another taper exactly.
@@ -333,8 +338,14 @@ class Cutter:
         )
         return ((lower, upper), (left, right)) if flag else ((left, right), (lower, upper))
 
-    def insert(self, node: Node, item: int, way: Candidate) -> None:
-        """Put an item into a free node, which becomes a small tree."""
+    def insert(self, node: Node, item: int | None, way: Candidate) -> Node:
+        """Put an item into a free node, which becomes a small tree; None cuts a free blank.
+
+        Returns
+        -------
+        Node
+            The cell that holds the item, or is the blank.
+        """
         shape = way.shape
         frame = node.piece if shape.turned == node.piece[6] else turned(node.piece)
         node.piece = frame
@@ -348,10 +359,13 @@ class Cutter:
         else:
             strip = self._cut(node, way, (piece[0], fit.top), (piece[1], fit.top_far), False)
             cell = self._cut(strip, way, (fit.end, 0), (fit.end, 0), True)
+        if item is None:
+            return cell
         cell.item, cell.shape = item, shape
         x = -fit.end if way.left_right else piece[0]
         y = -fit.bottom if way.up_down else fit.bottom
         cell.spot = (x, y)
+        return cell
 
     def _cut(self, node: Node, way: Candidate, a: Point, b: Point, across: bool) -> Node:
         """Cut a node along a line of the mirrored frame; returns the kid that holds the corner."""

@@ -10,7 +10,8 @@ from nesting.packing.instance import Instance, Item
 from nesting.packing.layout import Node, Piece, area_of, corners_of
 from nesting.packing.state import State
 
-Rank = tuple[float, int, int, float, int]
+Rank = tuple[float, int, int, int, int]
+OFFCUT_STEP = 0.005  # of the largest sheet: offcuts that differ by less are equal
 
 
 def keepable(piece: Piece, keep: tuple[int, int]) -> bool:
@@ -67,9 +68,11 @@ def _parted_along(node: Node) -> bool:
 def rank(state: State) -> Rank:
     """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts; less is better.
 
-    Counted on the trees: the cuts that free a part inside its cell are not in it.
+    Counted on the trees: the cuts that free a part inside its cell are not in it; a slanted cut that
+    runs on beyond its part counts twice.
     """
     instance = state.rules.instance
+    usable = [size.usable for size in instance.sizes]
     nodes = [node for sheet in state.sheets for node in sheet.root.walk()]
     kept = [area_of(n.piece) for n in nodes if n.free and keepable(n.piece, instance.keep)]
     value = state.price - float(instance.credit) * sum(kept)
@@ -78,9 +81,17 @@ def rank(state: State) -> Rank:
         round(value, 3),
         len(state.sheets),
         sum(_needs_joining(node, instance) for node in lines),
-        -max(kept, default=0.0),
-        len(lines),
+        -round(max(kept, default=0.0) / (OFFCUT_STEP * max(a * b for a, b in usable))),
+        len(lines) + sum(_overrun(node) for node in lines),
     )
+
+
+def _overrun(node: Node) -> bool:
+    """A slanted line longer than its part is read off its own ends, where it is on no whole step."""
+    assert node.line is not None
+    (x0, y0), (x1, y1), _ = node.line
+    strip = node.kids[0]
+    return x0 != x1 and y0 != y1 and strip.item is None
 
 
 def _needs_joining(node: Node, instance: Instance) -> bool:

@@ -195,6 +195,8 @@ class _Run:
         self._tell()
 
     def _improve(self) -> None:
+        if self._closed():
+            return
         if self.best is None:
             start, limit = State(self.rules, waiting=all_items(self.rules)), None
         else:

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from nesting.packing.instance import Instance
-from nesting.packing.layout import Candidate, Cutter, Node, area_of, shapes_of
+from nesting.packing.layout import Candidate, Cutter, Key, Node, Shape, area_of, shapes_of
+from nesting.packing.pairs import Pair, Pairs
 
 
 class Rules:
@@ -19,6 +20,7 @@ class Rules:
         self.shapes = [shapes_of(item, instance.mirrored) for item in instance.items]
         self.cutters = [Cutter(instance, size) for size in instance.sizes]
         self.areas = [item.twice_area / 2 for item in instance.items]
+        self.pairs = Pairs(instance)
         self.prices = [size.price for size in instance.sizes]
         roots = [cutter.root() for cutter in self.cutters]
         self.takes = [
@@ -89,22 +91,36 @@ class State:
 
     def place(self, item: int, rng: random.Random | None, blink: float) -> bool:
         """Put an item where it spoils least; each place is overlooked with chance ``blink``."""
-        found = self._best(item, rng, blink)
+        found = self._best(item, self.rules.shapes[item], rng, blink)
         if found is None:
             return False
         sheet, node, way = found
         self.rules.cutters[sheet.size].insert(node, item, way)
+        self._settle(sheet, node)
+        return True
+
+    def place_pair(self, pair: Pair, rng: random.Random | None, blink: float) -> bool:
+        """Put two items in as one blank, where it spoils least."""
+        found = self._best(pair.items, (pair.blank,), rng, blink)
+        if found is None:
+            return False
+        sheet, node, way = found
+        cutter = self.rules.cutters[sheet.size]
+        pair.fill(cutter, cutter.insert(node, None, way))
+        self._settle(sheet, node)
+        return True
+
+    def _settle(self, sheet: Sheet, node: Node) -> None:
+        """Count the free pieces that an insertion has made of one."""
         made = [kid for kid in node.walk() if kid.free]
         sheet.free.remove(node)
         sheet.free.extend(made)
         sheet.worth += sum(area_of(kid.piece) ** Cutter.VALUE for kid in made)
         sheet.worth -= area_of(node.piece) ** Cutter.VALUE
-        return True
 
     def _best(
-        self, item: int, rng: random.Random | None, blink: float
+        self, item: Key, shapes: tuple[Shape, ...], rng: random.Random | None, blink: float
     ) -> tuple[Sheet, Node, Candidate] | None:
-        shapes = self.rules.shapes[item]
         best: tuple[Sheet, Node, Candidate] | None = None
         least = float("inf")
         for sheet in self.sheets:
@@ -132,14 +148,21 @@ class State:
         choose: SizeChooser,
         rng: random.Random | None = None,
         blink: float = 0.0,
+        pairing: float = 0.0,
     ) -> None:
-        """Place items in this order; open a sheet where none fits and the money limit allows."""
+        """Place items in this order; open a sheet where none fits and the money limit allows.
+
+        A tapered item is put in with a partner with chance ``pairing``, if a blank for two fits.
+        """
         price = self.price
         self.waiting = []
+        left = Counter(order)
         for item in order:
-            if self.place(item, rng, blink):
+            if not left[item]:
                 continue
-            if blink and self.place(item, None, 0.0):  # before a sheet is opened, nothing is overlooked
+            left[item] -= 1
+            pair = self._partner(item, left, rng, pairing)
+            if self._put(item, pair, left, rng, blink):
                 continue
             size = choose(self, item, limit - price)
             if size is None:
@@ -147,8 +170,24 @@ class State:
                 continue
             self.open(size)
             price += self.rules.prices[size]
-            if not self.place(item, None, 0.0):
+            if not self._put(item, pair, left, None, 0.0):
                 self.waiting.append(item)
+
+    def _partner(
+        self, item: int, left: Counter[int], rng: random.Random | None, chance: float
+    ) -> Pair | None:
+        if not chance or (rng is not None and rng.random() >= chance):
+            return None
+        return self.rules.pairs.best(item, +left)
+
+    def _put(
+        self, item: int, pair: Pair | None, left: Counter[int], rng: random.Random | None, blink: float
+    ) -> bool:
+        """Put an item in, with its partner if both fit; before a sheet is opened nothing is overlooked."""
+        if pair is not None and self.place_pair(pair, rng, blink):
+            left[pair.items[1]] -= 1
+            return True
+        return self.place(item, rng, blink) or (blink > 0 and self.place(item, None, 0.0))
 
     def sizes_for(self, item: int, budget: float) -> list[int]:
         """Sizes that take the item, can still be had, and cost no more than this."""

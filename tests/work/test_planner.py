@@ -1,0 +1,202 @@
+"""From a job to a checked plan."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from shapely.geometry import Polygon
+
+from nesting.check import check_plan
+from nesting.errors import JobError, NoPlanError
+from nesting.geometry import twice_area
+from nesting.job.job import Job
+from nesting.job.reading import parse_job
+from nesting.lengths import INCH
+from nesting.packing.instance import Settings
+from nesting.plan import Plan, Sheet
+from nesting.work.judging import against_job
+from nesting.work.planner import Progress, plan_job
+from tests.check.second import pieces, room
+from tests.work.jobs import job_texts
+
+HEAD = """
+job: test
+units: inch
+saw: {kerf: 3/32, rails: [118, 55], join: yes}
+materials:
+  birch: {thickness: 23/32, weight: 2.3}
+  poplar: {thickness: 3/4}
+"""
+
+
+def job_of(text: str) -> Job:
+    return parse_job(HEAD + text, "test.yaml")
+
+
+def plan_of(text: str, seconds: float = 10, effort: int = 300) -> Plan:
+    return plan_job(job_of(text), Settings(seconds=seconds, effort=effort)).plan
+
+
+@given(job_texts())
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+def test_every_plan_passes_the_check_and_its_areas_add_up_exactly(text: str):
+    job = parse_job(text, "random.yaml")
+    try:
+        plan = plan_job(job, Settings(seconds=5, effort=40)).plan
+    except JobError:
+        assume(False)  # a part too long for its sheets or rails
+        return
+    assert check_plan(plan) == []
+    assert against_job(plan, job) == []
+    for sheet in plan.sheets:
+        area = sheet.area
+        assert area.sheet == area.parts + area.kerf + area.keep + area.scrap == 2 * sheet.length * sheet.width
+        assert area.parts == sum(abs(twice_area(placed.corners)) for placed in sheet.placed)
+        _pieces_are_what_is_listed(sheet)
+    assert room(plan) <= 4  # two units for a slant, at either of two points
+
+
+def _pieces_are_what_is_listed(sheet: Sheet) -> None:
+    """Shapely replays the cuts: each part and offcut is a piece of its own, but for 2 units of its outline."""
+    left = list(pieces(sheet).values())
+    items = [Polygon(placed.corners) for placed in sheet.placed]
+    items += [Polygon(offcut.corners) for offcut in sheet.offcuts]
+    for item in items:
+        mine = max(left, key=lambda piece: piece.intersection(item).area)
+        assert mine.symmetric_difference(item).area <= 2 * item.length
+        left.remove(mine)
+    assert all(piece.area <= 2 * piece.length for piece in left)
+
+
+def test_a_sheet_by_hand():
+    # two legs 83 1/4 x 12 3/4 to 13, head to foot: 25 3/4 and a kerf of 3/32 at either end, on 47 1/2 inside
+    # the trims; the rest is 21 21/32 wide at the least, so one 4x8 at 94.00 does
+    plan = plan_of("""
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts:
+  - {name: leg, material: birch, length: 83 1/4, width: [12 3/4, 13], count: 2}
+""")
+    (sheet,) = plan.sheets
+    assert (plan.totals.cost, plan.proof.lower_bound, plan.proof.proved) == (94.0, 94.0, True)
+    assert sheet.area.parts == 2 * 2 * int(83.25 * INCH * 12.875 * INCH)
+    shared = [cut for cut in sheet.cuts if cut.kind == "taper"]
+    assert len(shared) == 1  # one slanted cut parts the two legs
+    assert {mark.reading for mark in shared[0].marks} == {int(w * INCH) for w in (12.75, 13)}
+
+
+def test_materials_are_solved_apart_and_add_up():
+    plan = plan_of("""
+stock:
+  - {name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: poplar board, material: poplar, length: 96, width: 11 1/4, price: 31.50}
+parts:
+  - {name: shelf, material: birch, length: 34, width: 12}
+  - {name: apron, material: poplar, length: 60, width: 8}
+""")
+    assert [sheet.material for sheet in plan.sheets] == ["birch", "poplar"]
+    assert (plan.totals.cost, plan.proof.lower_bound) == (125.5, 125.5)
+
+
+OPENING = """
+  - name: Door
+    material: [birch, poplar]
+    height: {{left: 83 1/2, right: 83 1/2}}
+    width: {{low: 37, middle: 37, high: 37}}
+    wall:
+      left:  [[2, {w}], [42, {w}], [81, {w}]]
+      right: [[2, {w}], [42, {w}], [81, {w}]]
+      head:  [[0, {w}], [18, {w}], [37, {w}]]
+"""
+
+
+@pytest.mark.parametrize(("wall", "material"), [("9", "poplar"), ("12 1/2", "birch")])
+def test_an_opening_takes_the_cheaper_of_its_materials(wall: str, material: str):
+    # PS 20: a 1x12 is 11 1/4 wide, so a wall of 12 1/2 needs the sheet; one of 9 takes three cheap boards
+    plan = plan_of("""
+stock:
+  - {name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: 1x12x8, material: poplar, length: 96, width: 11 1/4, price: 25.00}
+openings:""" + OPENING.format(w=wall))
+    assert {part.material for part in plan.parts} == {material}
+    assert plan.proof.proved
+
+
+def test_what_no_sheet_or_rail_takes_is_named_with_its_line():
+    text = """
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts:
+  - {name: long, material: birch, length: 120, width: 10}
+  - {name: wide, material: birch, length: 60, width: 50}
+  - {name: good, material: birch, length: 60, width: 10}
+"""
+    with pytest.raises(JobError) as caught:
+        plan_of(text)
+    said = [str(fault) for fault in caught.value.faults]
+    assert [line.split(":")[1] for line in said] == ["11", "12"]
+    assert "120\" long" in said[0]
+    assert "50\" wide" in said[1]
+
+
+def test_no_rail_long_enough_is_said():
+    text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + """
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts: [{name: leg, material: birch, length: 83, width: 10}]
+"""
+    with pytest.raises(JobError, match="no rail is long enough"):
+        plan_job(parse_job(text, "x"), Settings(seconds=2))
+
+
+def test_counts_too_small_are_no_plan():
+    with pytest.raises(NoPlanError, match="no plan within the counts"):
+        plan_of("""
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00, count: 1}]
+parts: [{name: leg, material: birch, length: 83, width: 14, count: 4}]
+""")
+
+
+def test_the_shop_is_used_before_anything_is_bought():
+    plan = plan_of("""
+stock:
+  - {name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: rack, material: birch, length: 61, width: 22 1/2, count: 1, trim: 0, in_shop: yes}
+parts: [{name: shelf, material: birch, length: 60, width: 22}]
+""")
+    assert (plan.totals.sheets, plan.totals.cost) == ({"rack": 1}, 0.0)
+
+
+def test_without_prices_area_stands_for_money():
+    plan = plan_of("""
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48}]
+parts: [{name: shelf, material: birch, length: 60, width: 22}]
+""")
+    assert plan.priced_by_area
+    assert plan.totals.cost == 96 * 48
+
+
+def test_progress_tells_of_checked_plans_and_seconds_are_kept():
+    told: list[Progress] = []
+    text = "stock: [{name: s, material: birch, length: 96, width: 48, price: 94}]\nparts:\n" + "".join(
+        f"  - {{name: p{i}, material: birch, length: {20 + 7 * i % 60}, width: {5 + 3 * i % 11}, count: 2}}\n"
+        for i in range(20)
+    )
+    begun = time.monotonic()
+    plan = plan_job(job_of(text), Settings(seconds=1.5, effort=10**9), told.append).plan
+    assert time.monotonic() - begun < 1.5 + 5
+    assert told
+    assert told[-1].cost is not None
+    assert min(news.cost for news in told if news.cost is not None) == round(plan.totals.cost * 100)
+
+
+def test_the_same_job_gives_the_same_bytes():
+    text = """
+stock:
+  - {name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: birch 4x10, material: birch, length: 120, width: 48, price: 131.00}
+parts:
+  - {name: leg, material: birch, length: 83 1/4, width: [12 3/4, 13], count: 4}
+  - {name: head, material: birch, length: 37, width: 12 7/8, count: 3}
+"""
+    first, second = (plan_of(text, seconds=60, effort=60).to_json() for _ in range(2))
+    assert first == second
