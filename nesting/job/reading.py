@@ -12,7 +12,7 @@ from typing import TypeVar
 from nesting import stock
 from nesting.errors import Fault, FileError, JobError
 from nesting.job.crosscheck import check_amount, check_materials, check_names, check_trims, rows
-from nesting.job.faults import Faults, Model, locate
+from nesting.job.faults import Faults, Model, locate, printable
 from nesting.job.fields import Context
 from nesting.job.improbable import warnings
 from nesting.job.job import Job
@@ -37,31 +37,32 @@ def read_job(path: Path) -> Job:
     JobError
         If it is no job, or has faults: all of them.
     """
+    name = printable(str(path))
     try:
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or error
-        raise FileError(f"{path}: cannot be read: {why}") from error
+        raise FileError(f"{name}: cannot be read: {why}") from error
     if len(data) > LARGEST_FILE:
-        raise _no_job(path, "is larger than 1 MB; no job file is")
+        raise _no_job(name, "is larger than 1 MB; no job file is")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise _no_job(path, f"is no text in UTF-8 (line {line}); save it as plain text, UTF-8") from error
-    return _read(text, str(path), sha256(data).hexdigest())
+        raise _no_job(name, f"is no text in UTF-8 (line {line}); save it as plain text, UTF-8") from error
+    return _read(text, name, sha256(data).hexdigest())
 
 
-def _no_job(path: Path, right: str) -> JobError:
-    return JobError([Fault(str(path), "the file", "", right)])
+def _no_job(name: str, right: str) -> JobError:
+    return JobError([Fault(name, "the file", "", right)])
 
 
 def parse_job(text: str, name: str) -> Job:
     """Read the text of a job file; ``name`` stands in its faults. See :func:`read_job`."""
     data = text.encode("utf-8", "surrogatepass")
     if len(data) > LARGEST_FILE:
-        raise _no_job(Path(name), "is larger than 1 MB; no job file is")
+        raise _no_job(name, "is larger than 1 MB; no job file is")
     return _read(text.removeprefix("\ufeff"), name, sha256(data).hexdigest())
 
 

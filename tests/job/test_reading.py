@@ -242,11 +242,12 @@ def test_as_many_pieces_as_are_allowed():
     assert job(("width: 11 3/4", "width: 11 3/4, count: 4997")).parts[0].count == 4997
 
 
-@pytest.mark.parametrize("name", ["missing.yaml", ".", "a\0b"])
+@pytest.mark.parametrize("name", ["missing.yaml", ".", "a\0b", "a\udcffb.yaml"])
 def test_a_file_that_cannot_be_read(tmp_path, name):
     with pytest.raises(FileError, match="cannot be read") as caught:
         read_job(tmp_path / name)
     assert caught.value.exit_code == 2
+    assert str(caught.value).isprintable()
 
 
 @pytest.mark.parametrize(("data", "said"), [
