@@ -17,6 +17,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound
 from nesting.packing.construct import all_items, first_plans
 from nesting.packing.improve import Improver
@@ -181,6 +182,10 @@ class _Run:
             self._take(state)
             if self._out_of_time(0.25):
                 break
+        for size in range(len(self.rules.instance.sizes)):
+            full = None if self._out_of_time(0.25) else without_waste(self.rules, size)
+            if full is not None:
+                self._take(full)
 
     def _prove(self, effort: float) -> None:
         prices = [size.price for size in self.rules.instance.sizes]

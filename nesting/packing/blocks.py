@@ -1,0 +1,232 @@
+"""Sheets that are cut up with nothing left over, built from the parts up.
+
+Two blocks are joined where their sides match, a kerf between them: side by side, one after the other
+along one slanted line, or head to foot along it. Sides seldom match by chance, so few blocks come about,
+and those that fill a whole sheet are found at once where a search that fills a sheet from a corner would
+have to guess. An exact cover of the parts by such sheets is a plan without any waste.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict, deque
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from nesting.packing.layout import PLAY, Candidate, Cutter, Node, Shape, kerf_over
+from nesting.packing.state import Rules, Sheet, State
+
+MOST_JOINTS = 300_000  # tried, before the search for blocks is given up
+LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
+FIELD = 16  # bits for the count of one item in a block's content, the top one a guard
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A right trapezoid, straight edge below, filled with parts.
+
+    ``turned`` says that its length lies across the sheet. ``content`` holds the count of each item in a
+    field of its own. ``made`` is an item, or how two blocks are joined: ``over`` the other, ``beside`` it,
+    or ``facing`` it, head to foot.
+    """
+
+    length: int
+    left: int
+    right: int
+    turned: bool
+    content: int
+    area: int
+    item: int | None = None
+    made: str = ""
+    kids: tuple[Block, ...] = ()
+
+    @property
+    def rectangular(self) -> bool:
+        """The far edge is parallel to the straight one."""
+        return self.left == self.right
+
+    def shape(self, rotated: bool) -> Shape:
+        """As a shape to be cut out as a blank, as it is or turned by 180 degrees."""
+        left, right = (self.right, self.left) if rotated else (self.left, self.right)
+        return Shape(self.length, left, right, rotated, rotated, self.turned)
+
+
+class Builder:
+    """All blocks of an instance, up to a limit, on sheets of one size."""
+
+    def __init__(self, rules: Rules, size: int) -> None:
+        self.rules = rules
+        self.size = size
+        self.kerf = rules.instance.saw.kerf
+        self.room = rules.instance.sizes[size].usable
+        guards = [1 << (FIELD * i + FIELD - 1) for i in range(len(rules.instance.items))]
+        self.guard = sum(guards)
+        self.counts = sum(item.count << FIELD * i for i, item in enumerate(rules.instance.items))
+        self.known: set[tuple[int, int, int, bool, int]] = set()
+        self.by_length: dict[tuple[bool, int], list[Block]] = defaultdict(list)
+        self.slanted: dict[bool, list[Block]] = {False: [], True: []}
+        self.full: list[Block] = []
+
+    def build(self) -> list[Block]:
+        """Join blocks until no more come about; returns those that fill the sheet."""
+        waiting = deque(filter(self._new, self._single()))
+        left = MOST_JOINTS
+        while waiting and left > 0:
+            block = waiting.popleft()
+            for view in self._views(block):
+                made = list(self._joined(view))
+                waiting += filter(self._new, made)
+                left -= len(made)
+                self._file(view)
+        return self.full
+
+    def _single(self) -> Iterator[Block]:
+        for item, shapes in enumerate(self.rules.shapes):
+            for shape in shapes:
+                if not shape.high:
+                    area = self.rules.instance.items[item].twice_area
+                    yield Block(shape.length, shape.left, shape.right, shape.turned, 1 << FIELD * item,
+                                area, item)  # fmt: skip
+
+    def _views(self, block: Block) -> list[Block]:
+        """A rectangle lies along the sheet as well as across it."""
+        return [block, _quarter(block)] if block.rectangular else [block]
+
+    def _new(self, block: Block) -> bool:
+        """Whether a block is new, may be, and can still be part of a sheet; a full sheet is set aside."""
+        along, across = block.length, max(block.left, block.right)
+        x, y = (across, along) if block.turned else (along, across)
+        if x > self.room[0] + PLAY or y > self.room[1] + PLAY:
+            return False
+        if (self.counts + self.guard - block.content) & self.guard != self.guard:
+            return False
+        key = (x, y, block.right - block.left, block.turned and not block.rectangular, block.content)
+        if key in self.known:
+            return False
+        self.known.add(key)
+        if block.rectangular and x >= self.room[0] - self.kerf and y >= self.room[1] - self.kerf:
+            self.full.append(block)
+            return False
+        return True
+
+    def _file(self, block: Block) -> None:
+        self.by_length[block.turned, block.length].append(block)
+        if not block.rectangular:
+            self.slanted[block.turned].append(block)
+
+    def _joined(self, block: Block) -> Iterator[Block]:
+        """Joints of a block with all that are filed already."""
+        for off in range(-2 * PLAY, 2 * PLAY + 1):
+            for other in self.by_length.get((block.turned, block.length + off), ()):
+                yield from self._stacked(block, other)
+        if not block.rectangular:
+            for other in self.slanted[block.turned]:
+                yield from self._in_line(block, other)
+                yield from self._in_line(other, block)
+
+    def _stacked(self, one: Block, other: Block) -> Iterator[Block]:
+        if one.rectangular or other.rectangular:
+            low, high = (one, other) if one.rectangular else (other, one)
+            up = low.left + self.kerf
+            yield self._join("over", low, high, high.length, high.left + up, high.right + up)
+            return
+        over = kerf_over(self.kerf, one.length, one.right - one.left)
+        left, right = one.left + over + other.right, one.right + over + other.left
+        if abs(left - right) <= 2 * PLAY:
+            height = max(left, right)
+            yield self._join("facing", one, other, max(one.length, other.length), height, height)
+
+    def _in_line(self, one: Block, other: Block) -> Iterator[Block]:
+        length = one.length + self.kerf + other.length
+        rise = other.right - one.left
+        first = one.left + rise * one.length / length
+        second = one.left + rise * (one.length + self.kerf) / length
+        if abs(first - one.right) <= PLAY and abs(second - other.left) <= PLAY:
+            yield self._join("beside", one, other, length, one.left, other.right)
+
+    def _join(self, made: str, one: Block, other: Block, length: int, left: int, right: int) -> Block:
+        return Block(length, left, right, one.turned, one.content + other.content, one.area + other.area,
+                     None, made, (one, other))  # fmt: skip
+
+
+def _quarter(block: Block) -> Block:
+    """The same rectangle, told in the other frame: what lies over another then lies beside it."""
+    return Block(block.left, block.length, block.length, not block.turned, block.content, block.area,
+                 None, "same", (block,))  # fmt: skip
+
+
+def lay(cutter: Cutter, rules: Rules, node: Node, block: Block, rotated: bool = False) -> None:
+    """Cut a block out of a free piece of its size."""
+    if block.made == "same":
+        lay(cutter, rules, node, block.kids[0], rotated)
+    elif block.item is not None:
+        shapes = rules.shapes[block.item]
+        fitting = [s for s in shapes if s.turned == block.turned and s.high == rotated]
+        shape = fitting[0] if fitting else next(s for s in shapes if s.turned == block.turned)
+        cutter.insert(node, block.item, Candidate(0.0, shape, rotated, rotated, True))
+    else:
+        first, second = block.kids
+        cell = cutter.insert(node, None, Candidate(0.0, first.shape(rotated), rotated, rotated, True))
+        rest = next(kid for kid in node.walk() if kid is not cell and not kid.kids)
+        lay(cutter, rules, cell, first, rotated)
+        lay(cutter, rules, rest, second, rotated ^ (block.made == "facing"))
+
+
+def nearly_full(rules: Rules, size: int) -> bool:
+    """Whether the fewest sheets of a size that could do would be full, every part with its kerf."""
+    kerf = rules.instance.saw.kerf
+    length, width = rules.instance.sizes[size].usable
+    sheet = (length + kerf) * (width + kerf)
+    parts = sum(
+        item.count * (item.twice_area / 2 + kerf * (item.length + min(item.start, item.end) + kerf))
+        for item in rules.instance.items
+    )
+    return parts > LEAST_USE * sheet * math.ceil(parts / sheet)
+
+
+def without_waste(rules: Rules, size: int) -> State | None:
+    """A plan of full sheets of one size, if the parts fill them without waste."""
+    if not nearly_full(rules, size):
+        return None
+    builder = Builder(rules, size)
+    chosen = ExactCover(builder).solve() if builder.build() else None
+    if chosen is None:
+        return None
+    state = State(rules)
+    for block in chosen:
+        root = rules.cutters[size].root()
+        lay(rules.cutters[size], rules, root, block)
+        state.sheets.append(Sheet(size, root))
+    return state
+
+
+class ExactCover:
+    """How often each full sheet is cut, so that every part is cut exactly as often as it is wanted."""
+
+    def __init__(self, builder: Builder) -> None:
+        self.full = builder.full
+        self.model = cp_model.CpModel()
+        items = builder.rules.instance.items
+        self.times = [
+            self.model.new_int_var(0, builder.rules.instance.total, f"times_{index}")
+            for index in range(len(self.full))
+        ]
+        for index, item in enumerate(items):
+            counts = (block.content >> FIELD * index & (1 << FIELD) - 1 for block in self.full)
+            cut = sum(count * times for count, times in zip(counts, self.times, strict=True) if count)
+            self.model.add(cut == item.count)
+
+    def solve(self, effort: float = 2.0) -> list[Block] | None:
+        """The full sheets of a plan, within the effort (deterministic seconds)."""
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_deterministic_time = effort
+        solver.parameters.random_seed = 1
+        if solver.solve(self.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        return [
+            block for block, times in zip(self.full, self.times, strict=True)
+            for _ in range(solver.value(times))
+        ]  # fmt: skip
