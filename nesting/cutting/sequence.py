@@ -171,7 +171,7 @@ class Sequencer:
         outline = corners if twice_area(corners) > 0 else corners[::-1]
         sides = list(zip(outline, (*outline[1:], outline[0]), strict=True))
         for side in sorted(sides, key=lambda line: -_length(line)):
-            if beyond(polygon, side) <= PLAY:
+            if beyond(polygon, side) <= _slack(side):
                 continue
             done = self._cut(letter, polygon, side)
             if done is None:
@@ -184,7 +184,7 @@ class Sequencer:
     def _cut(self, letter: str, polygon: Polygon, line: Line) -> tuple[Polygon, Polygon, str] | None:
         """Cut with what is kept to the left of the line; returns kept, rest and the rest's letter."""
         parted = split(polygon, line, self.saw.kerf)
-        if parted is None or not parted.kept or beyond(polygon, parted.line) <= PLAY:
+        if parted is None or not parted.kept or beyond(polygon, parted.line) <= _slack(line):
             return None
         other = next(self.letters) if parted.rest else ""
         self.cuts.append(self._describe(letter, polygon, parted.line))
@@ -276,6 +276,10 @@ def _limit_line(edge: SheetEdge, at: int) -> Line:
 
 def _on_sheet(point: Point, piece: Piece) -> Point:
     return (point[1], point[0]) if piece[6] else point
+
+
+def _slack(line: Line) -> int:
+    return PLAY if line[0][0] != line[1][0] and line[0][1] != line[1][1] else 0
 
 
 def _length(line: Line) -> int:

@@ -178,6 +178,8 @@ def fit_corner(piece: Piece, shape: Shape) -> Fit | None:
     high_end = u0 if u0 == u1 else u0 + round((u1 - u0) * length / span)
     if high:
         top = top_end = _level(l0 + left, low_end + right)
+        if u0 == u1 and abs(top - u0) <= 2 * PLAY:  # the slanted side takes what rounding leaves
+            top = top_end = u0
     else:
         bottom = max(l0, low_end) if l0 == l1 else _level(l0, low_end)
         top, top_end = bottom + left, bottom + right
