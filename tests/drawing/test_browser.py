@@ -1,0 +1,126 @@
+"""Every word measured in a real browser: none over another, none over a line, none off the page."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from functools import partial
+from itertools import combinations, groupby
+
+import pytest
+from shapely.strtree import STRtree
+
+from nesting.check import CheckedPlan
+from nesting.drawing.measure import Words
+from nesting.drawing.page import HEIGHT, WIDTH
+from nesting.drawing.sheet import draw_sheet
+from tests.drawing import browser, plans
+from tests.report import handmade
+
+pytestmark = pytest.mark.skipif(
+    browser.chromium() is None, reason="no Chromium found on this machine to measure the words in"
+)
+
+CASES = {
+    "six parts": plans.six_parts,
+    "tapers on a 4 x 10": plans.tapers,
+    "forty parts": plans.many_parts,
+    "seventy parts": partial(plans.many_parts, 7, 10),
+    "a board": plans.strip,
+    "mm, back up": plans.metric_back,
+    "a square sheet": plans.square,
+    "slats": plans.slats,
+    "banded": handmade.vouched,
+    **{f"hostile {k}": partial(handmade.renamed, name) for k, name in enumerate(handmade.HOSTILE)},
+    **{f"random {seed}": partial(plans.random_plan, seed) for seed in range(8)},
+}
+Pages = dict[str, list[tuple[str, list[browser.Text], CheckedPlan]]]
+
+
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory: pytest.TempPathFactory) -> Pages:
+    drawn = [
+        (name, page, plan)
+        for name, make in CASES.items()
+        for plan in [make()]
+        for sheet in plan.plan.sheets
+        for page in draw_sheet(plan, sheet)
+    ]
+    found = browser.measured([page for _, page, _ in drawn], tmp_path_factory.mktemp("chromium"))
+    by_case: dict[str, list] = {name: [] for name in CASES}
+    for (name, page, plan), texts in zip(drawn, found, strict=True):
+        by_case[name].append((page, texts, plan))
+    return by_case
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_text_over_another_or_off_the_page_or_too_small(pages, case):
+    assert pages[case]
+    for _, texts, _ in pages[case]:
+        for text in texts:
+            x0, y0, x1, y1 = text.box
+            assert min(x0, y0) >= -0.05, text
+            assert x1 <= WIDTH + 0.05, text
+            assert y1 <= HEIGHT + 0.05, text
+            assert text.size >= 7.99, text
+        for one, other in combinations(texts, 2):
+            assert not _overlap(one.box, other.box), (one, other)
+
+
+def _overlap(a: tuple[float, ...], b: tuple[float, ...], play: float = 0.05) -> bool:
+    across, down = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+    return across > play and down > play
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_text_over_a_line(pages, case):
+    """But for the number in a circle, which stands on its cut's line and hides it."""
+    for page, texts, _ in pages[case]:
+        circles = browser.circles(page)
+        tree = STRtree(browser.lines(page))
+        for text in texts:
+            black = text.black.buffer(-0.05)
+            if any(circle.contains(black) for circle in circles):
+                continue
+            hit = [tree.geometries[k] for k in tree.query(black) if tree.geometries[k].intersects(black)]
+            assert not hit, (text, hit)
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_words_own_measure_is_never_short(pages, case):
+    """What the layout reckons with is at least what Chromium takes, with the font that ships."""
+    for _, texts, _ in pages[case]:
+        for text in texts:
+            if text.text.isascii():
+                assert Words(text.text, text.size, text.bold).width >= text.length - 0.02, text
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_every_part_has_its_number_large(pages, case):
+    plan = pages[case][0][2].plan
+    here = [text for _, texts, _ in pages[case] for text in texts]
+    large = {text.text for text in here if text.bold and text.size >= 13.99}
+    assert {str(part.number) for part in plan.parts} <= large
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no pdftoppm to look at the print with")
+def test_it_prints_at_its_full_size(tmp_path):
+    """The 4-inch bar on a print to US Letter with the browser's own margins, at 254 dots an inch."""
+    plan = plans.square()
+    tmp_path.joinpath("sheet.svg").write_text(draw_sheet(plan, plan.plan.sheets[0])[0], "utf-8")
+    program = browser.chromium()
+    assert program
+    target = ["--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'sheet.pdf'}",
+              str(tmp_path / "sheet.svg")]  # fmt: skip
+    profile = f"--user-data-dir={tmp_path / 'profile'}"
+    command = [program, *browser.FLAGS, profile, *target]
+    subprocess.run(command, capture_output=True, timeout=120, check=True)
+    image = subprocess.run(["pdftoppm", "-r", "254", "-gray", str(tmp_path / "sheet.pdf")],
+                           capture_output=True, timeout=60, check=True).stdout  # fmt: skip
+    _, size, _, pixels = image.split(b"\n", 3)
+    wide, high = map(int, size.split())
+    assert len(pixels) == wide * high, "more than one page"
+    rows = [pixels[wide * k : wide * (k + 1)] for k in range(high * 3 // 4, high)]
+    runs = [max(len(list(run)) for dark, run in groupby(value < 128 for value in row) if dark)
+            for row in rows if min(row) < 128]  # fmt: skip
+    assert max(runs[-12:]) / 10 == pytest.approx(101.6, abs=0.2)
