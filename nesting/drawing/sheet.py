@@ -88,7 +88,7 @@ class Pages:
         """The cuts; those whose number found no room in the picture say so."""
         if not homeless:
             return list(self._cuts(style))
-        said = {number: " (not in the picture)" for number in homeless}
+        said = dict.fromkeys(homeless, " (not in the picture)")
         marked = [replace(step, gives=step.gives + said.get(step.number, "")) for step in self.steps]
         return StepTable(marked, style).rows()
 
