@@ -1,0 +1,61 @@
+"""What makes a frame impossible, in a carpenter's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from nesting.errors import Fault
+from nesting.job.models import Opening
+from nesting.lengths import Units, with_unit
+from nesting.openings.frame import ROLES, Role, clear_width, heights
+from nesting.openings.rounding import Ends
+
+# What is at fault, its length if it has one, and what would be right.
+Found = tuple[str, int | None, str]
+
+
+def frame_faults(opening: Opening, thickness: int, step: int, units: Units) -> list[Fault]:
+    """Say what stands in the way before anything is fitted; empty where nothing does."""
+    sheet = f"the sheet's thickness, {with_unit(thickness, units)}"
+    return _faults(opening, [*_sizes(opening, thickness, step, sheet), *_readings(opening)], units)
+
+
+def width_faults(opening: Opening, cut: Sequence[Mapping[Role, Ends]], units: Units) -> list[Fault]:
+    """Name the pieces that come to nothing at an end; ``cut`` has one set of ends for each face."""
+    right = "comes to nothing at one end; check its readings, or take one nearer that end"
+    widths = {role: min(sum(ends[role][end] for ends in cut) for end in (0, 1)) for role in ROLES}
+    gone = [(f"width of the {role}", width, right) for role, width in widths.items() if width <= 0]
+    return _faults(opening, gone, units)
+
+
+def _faults(opening: Opening, found: Sequence[Found], units: Units) -> list[Fault]:
+    return [
+        Fault(f"opening {opening.name}", what, "" if value is None else with_unit(value, units), right)
+        for what, value, right in found
+    ]
+
+
+def _sizes(opening: Opening, thickness: int, step: int, sheet: str) -> Iterator[Found]:
+    if (clear := clear_width(opening, thickness)) < step:
+        yield "clear width between the legs", clear, (
+            f"the least width must be more than both side gaps and twice {sheet}"
+        )
+    for side, height in heights(opening, thickness).items():
+        if height < thickness + step:
+            yield f"height under the head on the {side}", height, (
+                f"must be more than {sheet}; is it measured from the finished floor?"
+            )
+    if opening.joint == "rabbet" and not 0 < opening.rabbet < thickness:
+        yield "rabbet", opening.rabbet, f"must be more than 0 and less than {sheet}"
+
+
+def _readings(opening: Opening) -> Iterator[Found]:
+    wall = opening.wall
+    for run, readings in (("left", wall.left), ("right", wall.right), ("head", wall.head)):
+        if len({reading.at for reading in readings}) < 2:
+            yield f"wall, {run}", None, "needs readings at two places at least"
+    every = (*wall.left, *wall.right, *wall.head)
+    if len({None in (reading.face_a, reading.face_b) for reading in every}) > 1:
+        yield "wall", None, (
+            "give both faces at every station, off one plumb plane, or the thickness alone at every one"
+        )

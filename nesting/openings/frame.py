@@ -1,0 +1,138 @@
+"""The frame in its opening: clear width, heights, and how long each piece is by its joint.
+
+Places along a leg are heights above the finished floor on its side; along the head they are distances
+from the framing on the left.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from nesting.job.models import Opening
+from nesting.lengths import to_step
+
+Role = Literal["left leg", "right leg", "head"]
+Side = Literal["left", "right"]
+ROLES: tuple[Role, ...] = ("left leg", "right leg", "head")
+SIDES: tuple[Side, ...] = ("left", "right")
+LEG: dict[Side, Role] = {"left": "left leg", "right": "right leg"}
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A straight edge over its run: its offset at the place ``start``, and its slope."""
+
+    start: Fraction
+    offset: Fraction
+    slope: Fraction
+
+    @classmethod
+    def through(cls, start: Fraction, first: Fraction, end: Fraction, last: Fraction) -> Edge:
+        """The edge with the offset ``first`` at ``start`` and ``last`` at ``end``."""
+        return cls(start, first, (last - first) / (end - start))
+
+    def at(self, place: Fraction | int) -> Fraction:
+        """Offset at a place, the line carried on where that lies past an end."""
+        return self.offset + self.slope * (place - self.start)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Where a piece lies along its run.
+
+    Attributes
+    ----------
+    length : int
+        Rounded to the step.
+    start : Fraction
+        Place of its lower or left end. A leg stands on the floor; the head hangs in the middle
+        between the joints, so that what its length was rounded by falls to both sides alike.
+    joints : tuple of int
+        A leg's foot and the height of the head's underside; the inner faces of the two legs.
+    """
+
+    role: Role
+    length: int
+    start: Fraction
+    joints: tuple[int, int]
+
+    @property
+    def end(self) -> Fraction:
+        """Place of its upper or right end."""
+        return self.start + self.length
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Clear width between the legs, height under the head on each side, and the three pieces."""
+
+    clear_width: int
+    height: dict[Side, int]
+    pieces: dict[Role, Piece]
+
+
+def make_frame(opening: Opening, thickness: int, step: int) -> Frame:
+    """Lengths and joints of the three pieces, by the table of joints (t thickness, r rabbet):
+
+    ================= ======= ========
+    joint             leg     head
+    ================= ======= ========
+    head over legs    H       W + 2t
+    head between legs H + t   W
+    rabbet            H + t   W + 2r
+    ================= ======= ========
+    """
+    clear = clear_width(opening, thickness)
+    height = heights(opening, thickness)
+    inside = opening.gap.left + thickness
+    over = opening.joint == "head over legs"
+    past = {"head over legs": thickness, "rabbet": opening.rabbet}.get(opening.joint, 0)
+    legs = [
+        Piece(
+            role=LEG[side],
+            length=_cut(height[side] + (0 if over else thickness), step, _legs_pressed(opening)),
+            start=Fraction(0),
+            joints=(0, height[side]),
+        )
+        for side in SIDES
+    ]
+    length = _cut(clear + 2 * past, step, _head_pressed(opening))
+    start = inside + Fraction(clear - length, 2)
+    head = Piece("head", length, start, (inside, inside + clear))
+    return Frame(clear, height, {piece.role: piece for piece in (*legs, head)})
+
+
+def clear_width(opening: Opening, thickness: int) -> int:
+    """The least of the three widths less both gaps less two thicknesses."""
+    width, gap = opening.width, opening.gap
+    return min(width.low, width.middle, width.high) - gap.left - gap.right - 2 * thickness
+
+
+def heights(opening: Opening, thickness: int) -> dict[Side, int]:
+    """Finished floor to the head's underside on each side.
+
+    Under the framing the gap and the head's thickness are taken off; a level line says where
+    the underside itself comes, and nothing is taken off.
+    """
+    if opening.height:
+        lost = opening.gap.top + thickness
+        return {"left": opening.height.left - lost, "right": opening.height.right - lost}
+    if opening.line:
+        up = opening.line.up
+        return {"left": opening.line.left + up, "right": opening.line.right + up}
+    raise ValueError(f"{opening.name}: neither height nor line is given")
+
+
+def _legs_pressed(opening: Opening) -> bool:
+    return opening.height is not None and opening.gap.top == 0
+
+
+def _head_pressed(opening: Opening) -> bool:
+    # A rabbeted head lies between the bottoms of the legs' rabbets.
+    return opening.joint != "head over legs" or min(opening.gap.left, opening.gap.right) == 0
+
+
+def _cut(length: int, step: int, pressed: bool) -> int:
+    return to_step(length, step, "down" if pressed else "nearest")

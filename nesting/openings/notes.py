@@ -1,0 +1,79 @@
+"""What is to be said beside the numbers, in a carpenter's words; one short sentence each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nesting.job.models import Opening
+from nesting.lengths import INCH, Units, with_unit
+from nesting.openings.faces import deducts, is_lipping
+from nesting.openings.records import Run
+from nesting.parts import Part
+
+# Dressed width, dry, of one-inch boards in usual stock (PS 20; which are usual: common practice, no
+# source), in quarter inches.
+BOARDS = {"1x2": 6, "1x3": 10, "1x4": 14, "1x6": 22, "1x8": 29, "1x10": 37, "1x12": 45}
+TWIST = (
+    "how the studs lean along the wall is not measured: three equal widths do not show two studs that "
+    "lean the same way, and a plumb frame then has not the gaps it was given"
+)
+
+
+def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, ...]:
+    """What the user should act on before cutting."""
+    return tuple(filter(None, (_too_proud(runs, units), _iron_on(opening))))
+
+
+def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
+    """What the user should know."""
+    found = (_level(opening, units), TWIST, _board(parts, units), _lipping(opening))
+    return tuple(filter(None, found))
+
+
+def _too_proud(runs: Sequence[Run], units: Units) -> str:
+    over = [run for run in runs if run.over]
+    if not over:
+        return ""
+    run = max(over, key=lambda run: run.worst)
+    station = max(run.stations, key=lambda station: station.proud)
+    face = f" of room {station.face}'s face" if station.face else ""
+    place = "from the left" if run.role == "head" else "above the floor"
+    return (
+        f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
+        f"{with_unit(station.at, units)} {place}, more than is allowed: scribe or plane it, build out "
+        "the wall, or use casing with a back band"
+    )
+
+
+def _iron_on(opening: Opening) -> str:
+    if not opening.band or is_lipping(opening) or not opening.proud.least:
+        return ""
+    return (
+        "banding this thin cannot be planed flush with the wall: leave the jamb proud, band it once it "
+        "is fitted, or use solid lipping"
+    )
+
+
+def _level(opening: Opening, units: Units) -> str:
+    if not opening.height or opening.height.left == opening.height.right:
+        return ""
+    lower = "left" if opening.height.left < opening.height.right else "right"
+    out = with_unit(abs(opening.height.left - opening.height.right), units)
+    return (
+        f"the head follows the framing, {out} nearer the floor on the {lower}: on a level floor it is "
+        "out of level by as much"
+    )
+
+
+def _board(parts: Sequence[Part], units: Units) -> str:
+    widest = max(max(part.width_start, part.width_end) for part in parts)
+    for name, quarters in BOARDS.items():
+        if (width := quarters * INCH // 4) >= widest:
+            return f"no piece is wider than a {name} board, {with_unit(width, units)} dressed"
+    return f"the widest piece, {with_unit(widest, units)}, is wider than a 1x12 board: it needs a sheet"
+
+
+def _lipping(opening: Opening) -> str:
+    if not opening.band or opening.band.deduct or not deducts(opening):
+        return ""
+    return "a band this thick is solid lipping: the sheet is cut narrower by it"

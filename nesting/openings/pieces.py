@@ -1,0 +1,97 @@
+"""From cut edges to parts: which way round a piece is, its shape, and what is pencilled on it.
+
+Unfold the three pieces flat around the head with their show faces towards you. With room A's edge below
+the right leg then runs from its foot to its top, the head from right to left, the left leg from top
+to foot; with room B's edge below all three run the other way.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from nesting.job.models import Opening
+from nesting.openings.faces import FaceName
+from nesting.openings.frame import Piece, Role
+from nesting.openings.rounding import Ends
+from nesting.parts import Part
+from nesting.stock import Material
+
+OTHER: dict[FaceName, FaceName] = {"A": "B", "B": "A"}
+LEG_ENDS = ("floor", "TOP")
+HEAD_ENDS = ("left", "right")
+
+
+def make_part(
+    number: int, opening: Opening, material: Material, piece: Piece, straight: Ends, far: Ends
+) -> Part:
+    """The part in its standard form.
+
+    Parameters
+    ----------
+    straight, far : tuple of int
+        Each edge's offset, towards its own room, at the lower or left and the upper or right end.
+    """
+    ends = LEG_ENDS if piece.role != "head" else HEAD_ENDS
+    if runs_back(piece.role, opening.straight):
+        straight, far, ends = straight[::-1], far[::-1], ends[::-1]
+    shape = Shape.between(piece.length, straight, far)
+    edges = {opening.straight: "straight", OTHER[opening.straight]: "far"}
+    banded = opening.band.edges if opening.band else ()
+    return Part(
+        number=number,
+        id=f"{opening.name} {piece.role}",
+        material=material.name,
+        thickness=material.thickness,
+        length=shape.length,
+        width_start=shape.width_start,
+        width_end=shape.width_end,
+        skew_start=shape.skew_start,
+        skew_end=shape.skew_end,
+        grain="length" if material.grain else "any",
+        may_flip=material.both_faces,
+        opening=opening.name,
+        role=piece.role,
+        band=tuple(edge for room, edge in edges.items() if room in banded),
+        marks={"start": ends[0], "end": ends[1]}
+        | {edge: f"room {room}" for room, edge in edges.items()},
+    )
+
+
+def runs_back(role: Role, straight: str) -> bool:
+    """Whether the standard form starts at the piece's upper or right end."""
+    return (straight == "A") != (role == "right leg")
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Length along the straight edge, widths square to it at its ends, and the far edge's skews."""
+
+    length: int
+    width_start: int
+    width_end: int
+    skew_start: int
+    skew_end: int
+
+    @classmethod
+    def between(cls, length: int, straight: Ends, far: Ends) -> Shape:
+        """The piece between two edges whose ends are square to plumb, ``length`` apart.
+
+        With the straight edge's ends at (0, -s0) and (l, -s1) and the far edge's at (0, f0) and
+        (l, f1), turned so that the straight edge lies along x: a level width w = s + f becomes w l / L
+        square to it and w (s0 - s1) / L along it, where L² = l² + (s1 - s0)². Each is the nearest whole
+        unit, the roots by whole-number arithmetic.
+        """
+        rise = straight[0] - straight[1]
+        square = length**2 + rise**2
+        widths = [s + f for s, f in zip(straight, far, strict=True)]
+        across = [_over_root(width * length, square) for width in widths]
+        along = [_over_root(width * rise, square) for width in widths]
+        return cls(_over_root(square, square), across[0], across[1], along[0], along[1])
+
+
+def _over_root(value: int, square: int) -> int:
+    """The whole number nearest to ``value / sqrt(square)``."""
+    twice = math.isqrt(math.floor(Fraction(4 * value**2, square)))
+    return (twice + 1) // 2 * (1 if value >= 0 else -1)

@@ -1,0 +1,63 @@
+"""What comes out of a measured opening; all lengths in inner units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nesting.openings.faces import FaceName
+from nesting.openings.frame import Role, Side
+from nesting.parts import Part
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One reading: the wall there, the finished piece, and how proud that stands.
+
+    ``face`` says which face where both are measured; ``wall`` and ``piece`` are then offsets off the
+    plumb plane towards that room, else thickness and width.
+    """
+
+    at: int
+    wall: int
+    piece: int
+    proud: int
+    face: FaceName | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The stations of one piece; ``over`` says that the worst is above what the job allows."""
+
+    role: Role
+    stations: tuple[Station, ...]
+    worst: int
+    over: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A fitted opening in one material.
+
+    Attributes
+    ----------
+    parts : tuple of Part
+        Left leg, right leg and head, numbered 1 to 3 for want of better.
+    runs : tuple of Run
+        How proud each piece stands, in the same order.
+    clear_width : int
+        Between the legs.
+    height : dict
+        Finished floor to the head's underside, ``left`` and ``right``.
+    corners : dict
+        Finished width of ``leg`` and ``head`` on the joint line, ``left`` and ``right``.
+    warnings, notes : tuple of str
+        What to act on before cutting, and what to know.
+    """
+
+    parts: tuple[Part, ...]
+    runs: tuple[Run, ...]
+    clear_width: int
+    height: dict[Side, int]
+    corners: dict[Side, dict[str, int]]
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
