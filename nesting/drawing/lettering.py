@@ -15,6 +15,7 @@ from nesting.drawing.page import Box, Space, Spot, inside, spread, walls
 
 AIR = 0.6  # between words and the edge of their shape
 GAP = 1.6  # between words side by side
+LEADING = 0.2  # between lines of words
 APART = 0.6  # least between words of different lines side by side
 STEP = 3.0  # in which places are tried
 SIZES = (LARGE, 10.0, 9.0, LEAST)
@@ -182,11 +183,11 @@ def row(marks: Sequence[Mark], gap: float = GAP) -> Block:
 
 def column(marks: Sequence[Mark]) -> Block:
     """Marks below each other."""
-    total = sum(mark.height for mark in marks)
+    total = sum(mark.height for mark in marks) + LEADING * (len(marks) - 1)
     block, at = [], -total / 2
     for mark in marks:
         block.append((mark, 0.0, at + mark.height / 2))
-        at += mark.height
+        at += mark.height + LEADING
     return block
 
 

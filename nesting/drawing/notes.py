@@ -17,6 +17,7 @@ from nesting.plan import Plan, Sheet
 BAR_HEIGHT = 7.0
 SIGN, AFTER, APART = 9.0, 1.2, 4.0  # width of a sign, what parts it from its words, and from the next
 LINE, SIGN_LINE = 3.6, 6.6
+INDENT = 0.4  # a J stands out to the left of where it begins
 BARS = {Units.INCH: (101.6, 4, "4 inches"), Units.MM: (100.0, 10, "100 mm")}
 Sign = Callable[[Ink, Spot], None]
 
@@ -108,14 +109,14 @@ def _note_lines(plan: Plan, sheet: Sheet, done: Sequence[Step], width: float) ->
     for note in notes(plan, sheet, done):
         topic = Words(f"{note.topic}:", bold=True)
         text = f"{note.text} ({note.source})" if note.source else note.text
-        lines = Words(text).wrap(width - topic.width - AFTER, width)
+        lines = Words(text).wrap(width - topic.width - AFTER - INDENT, width - INDENT)
         yield [topic, lines[0]]
         yield from ([line] for line in lines[1:])
 
 
 def _line(line: Sequence[Words]) -> Row:
     def draw(ink: Ink, spot: Spot) -> None:
-        x = spot[0]
+        x = spot[0] + INDENT
         for words in line:
             ink.words(words, (x, spot[1] + LINE / 2), anchor="start")
             x += words.width + AFTER

@@ -10,6 +10,7 @@ from nesting.lengths import show
 from nesting.plan import Plan, Sheet
 
 HEADER, SHORT_HEADER = 29.5, 9.0
+INDENT = 0.6  # a J stands out to the left of where it begins
 TOP, CELLS = 16.5, 28.5  # of the row of cells, and its foot
 
 
@@ -18,14 +19,14 @@ def draw_header(ink: Ink, plan: Plan, sheet: Sheet, scale: int, pages: int) -> N
     which = Words(_which(plan, sheet), 20.0, bold=True)
     ink.words(which, (WIDTH, 4.2), anchor="end")
     job = Words(plain(plan.job), 17.0, bold=True).within(WIDTH - which.width - 6, 11.0)
-    ink.words(job, (0.0, 4.2), anchor="start")
+    ink.words(job, (INDENT, 4.2), anchor="start")
     units = Words(unit_words(plan) + (f"; page 1 of {pages}" if pages > 1 else ""), 8.5)
     ink.words(units, (WIDTH, 12.0), anchor="end")
     size = Words(size_words(plan, sheet), 13.0, bold=True)
     stuff = Words(stuff_words(plan, sheet), 11.0).within((WIDTH - units.width - size.width) / 2, 9.0)
     rest = WIDTH - units.width - size.width - stuff.width - 14.0
     stock = Words(plain(sheet.stock), 13.0, bold=True).within(rest, 9.0)
-    x = 0.0
+    x = INDENT
     for words in (stock, size, stuff):
         ink.words(words, (x, 12.0), anchor="start")
         x += words.width + 4.0
@@ -68,5 +69,5 @@ def draw_short_header(ink: Ink, plan: Plan, sheet: Sheet, page: tuple[int, int])
     ink.words(right, (WIDTH, 3.2), anchor="end")
     ink.words(plan_words, (WIDTH - right.width - 5.0, 3.2), anchor="end")
     room = WIDTH - right.width - plan_words.width - 12.0
-    ink.words(Words(plain(plan.job), 11.0, bold=True).within(room), (0.0, 3.2), anchor="start")
+    ink.words(Words(plain(plan.job), 11.0, bold=True).within(room), (INDENT, 3.2), anchor="start")
     ink.line(((0.0, 7.0), (WIDTH, 7.0)), MEDIUM)

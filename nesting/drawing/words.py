@@ -202,7 +202,7 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
         Note("Narrow", f"{packer}: the piece does not carry the rail; lay a packer beside it.",
                 "common practice") if packer else None,
         _splinters(plan, done),
-        Note("Support", "bear both sides of a cut, or it closes and pinches the blade (saw manuals). "
+        Note("Support", "bear both sides of a cut, or it pinches the blade (saw manuals). "
                 f"{LAST}"),
     ]  # fmt: skip
     return [note for note in own if note]

@@ -243,9 +243,9 @@ def head(opening: str = "Kiln room", **given: Any) -> Dict:
     return {"id": f"{opening} head", "role": "head", "marks": marks, **given}
 
 
-def six_parts() -> CheckedPlan:
+def six_parts(rails: tuple[float, ...] = (118, 55), job: str = "Weir Lane pottery") -> CheckedPlan:
     """A 4 x 8: two legs, a head, three shelves, an offcut to keep."""
-    shop = Shop(inch, 3 / 32, rails=(118, 55), job="Weir Lane pottery")
+    shop = Shop(inch, 3 / 32, rails=rails, job=job)
     rest = Row((Item(32, 12.5, head()), Item(34.5, 11.75, {"id": "shelf"}), KEEP))
     shop.sheet(96, 48, 0.25, Stack((
         Item(83.25, 12.875, leg("left")), Item(83.25, 13, leg("right")), rest,

@@ -23,6 +23,7 @@ pytestmark = pytest.mark.skipif(
 
 CASES = {
     "six parts": plans.six_parts,
+    "joined rails": partial(plans.six_parts, (75, 55), "Jetty works"),
     "tapers on a 4 x 10": plans.tapers,
     "forty parts": plans.many_parts,
     "seventy parts": partial(plans.many_parts, 7, 10),
