@@ -30,7 +30,7 @@ class Step:
     readings : tuple of str
         At the left or lower end, and at the right or upper one.
     gives : str
-        ``A → part 3 + C: keep 1, 4, 5``.
+        ``A → part 3 + C: 4, 5, keep 1``.
     splinters : bool
         Something wanted lies on the side that the rail's edge does not guard.
     """
@@ -53,10 +53,10 @@ class _Item:
     middle: tuple[int, int]
     wanted: bool
 
-    def order(self) -> tuple[str, int]:
-        """Offcuts first, then parts, each by number."""
+    def order(self) -> tuple[bool, int]:
+        """Parts first, then offcuts, each by number."""
         kind, _, number = self.name.partition(" ")
-        return kind, int(number or 0)
+        return kind != "part", int(number or 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ def test_cuts_say_what_the_sample_was_made_by():
     found = said(kiln())
     assert [found[k].gives for k in range(1, 11)] == [
         "A → A + trim",  # B
-        "A → A + C: keep 5, 3",
+        "A → A + C: 3, keep 5",
         "A → A + trim",  # D
         "A → A + scrap",  # E
         "A → part 1 + part 2",  # F
