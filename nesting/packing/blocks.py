@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from nesting.packing.layout import PLAY, Candidate, Cutter, Node, Shape, kerf_over
+from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.state import Rules, Sheet, State
 
 MOST_JOINTS = 300_000  # tried, before the search for blocks is given up
@@ -220,11 +221,8 @@ class ExactCover:
 
     def solve(self, effort: float = 2.0) -> list[Block] | None:
         """The full sheets of a plan, within the effort (deterministic seconds)."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = effort
-        solver.parameters.random_seed = 1
-        if solver.solve(self.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        solver = solver_for(effort)
+        if solver.solve(self.model) not in SOLVED:
             return None
         return [
             block for block, times in zip(self.full, self.times, strict=True)

@@ -26,6 +26,7 @@ from ortools.sat.python import cp_model
 
 from nesting.packing.instance import Instance, Item
 from nesting.packing.refute import HoldModel
+from nesting.packing.solver import SOLVED, solver_for
 
 Ints = NDArray[np.int64]
 Function = Callable[[Ints, int], tuple[Ints, int]]
@@ -147,6 +148,9 @@ class Bound:
         self.value = 0
         self.impossible = False
         self.stuck = False
+        self.deadline: float | None = None
+        self.ended: Callable[[], bool] = lambda: False
+        self.solver: cp_model.CpSolver | None = None
 
     def _sure(self, item: Item) -> Sure:
         if not self.slanted:
@@ -223,24 +227,37 @@ class Bound:
         effort : float
             Deterministic seconds of the solver for each question asked.
         """
-        self.stuck = True
         for _ in range(MOST_ROUNDS):
-            outcome = BoundModel(self, most).solve(effort)
+            if self.ended():
+                return
+            outcome = BoundModel(self, most).solve(self._solver(effort))
             if outcome is None:
                 self.value, self.impossible = most, True
                 return
             self.value = max(self.value, min(outcome.bound, most))
-            if self.value >= most or outcome.shares is None:
+            self.stuck = self.value >= most
+            if self.stuck or outcome.shares is None:
                 return
             if not self._separate(outcome) and not self._refute(outcome, effort):
-                self.stuck = False
                 return
+
+    def _solver(self, effort: float) -> cp_model.CpSolver:
+        self.solver = solver_for(effort, self.deadline)
+        return self.solver
+
+    def interrupt(self) -> None:
+        """End the question that is being asked; from another thread."""
+        if self.solver is not None:
+            self.solver.stop_search()
 
     def _refute(self, outcome: Outcome, effort: float) -> bool:
         """Rule out the sheets of a solution, and with them all that is less, if it can be proved."""
         assert outcome.sheets is not None
         sheets = [size for size, count in enumerate(outcome.sheets) for _ in range(count)]
-        if len(sheets) > MOST_HELD or not HoldModel(self, sheets).refuted(effort):
+        if len(sheets) > MOST_HELD:
+            self.stuck = True
+            return False
+        if not HoldModel(self, sheets).refuted(self._solver(effort)):
             return False
         self.refuted.append(tuple(int(count) for count in outcome.sheets))
         return True
@@ -333,17 +350,13 @@ class BoundModel:
             self.offset = math.floor(instance.credit * parts)
         self.model.minimize(sum(p * z for p, z in zip(prices, self.sheets, strict=True)))
 
-    def solve(self, effort: float) -> Outcome | None:
-        """Solve with one worker and a deterministic limit, so that the same job gives the same bound."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = effort
-        solver.parameters.random_seed = 1
+    def solve(self, solver: cp_model.CpSolver) -> Outcome | None:
+        """Solve within the solver's limits; None where there is no solution at all."""
         status = solver.solve(self.model)
         if status == cp_model.INFEASIBLE:
             return None
         reached = math.ceil(solver.best_objective_bound - 1e-6) + self.offset
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if status not in SOLVED:
             return Outcome(reached)
         shares = np.zeros((len(self.bound.demand), len(self.sheets)), dtype=np.int64)
         for (i, s), x in self.shares.items():

@@ -140,7 +140,7 @@ class Settings:
 
     seconds: float = 20.0
     seed: int = 1
-    effort: int = 20_000
+    effort: int = 8_000
 
 
 def lean_tangent(degrees: Fraction) -> Fraction:

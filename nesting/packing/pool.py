@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from nesting.packing.layout import Node
+from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.state import Rules, Sheet, State
 
 Key = tuple[int, tuple[tuple[int, int], ...]]
@@ -75,11 +76,8 @@ class CoverModel:
 
     def solve(self, effort: float) -> State | None:
         """A complete state within the limit, if the pool holds one and it is found in time."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = effort
-        solver.parameters.random_seed = 1
-        if solver.solve(self.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        solver = solver_for(effort)
+        if solver.solve(self.model) not in SOLVED:
             return None
         sheets = [
             self.pool.sheets[key].copy()

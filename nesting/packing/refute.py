@@ -104,12 +104,8 @@ class HoldModel:
                 first, second = self.lies[sheet], self.lies[sheet + 1]
                 self.model.add(sum(lies for _, lies in first) >= sum(lies for _, lies in second))
 
-    def refuted(self, effort: float) -> bool:
-        """Whether it is proved within the effort (deterministic seconds) that the sheets do not do."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = effort
-        solver.parameters.random_seed = 1
+    def refuted(self, solver: cp_model.CpSolver) -> bool:
+        """Whether it is proved within the solver's limits that the sheets do not do."""
         solver.parameters.use_timetable_edge_finding_in_cumulative = True
         solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
         return solver.solve(self.model) == cp_model.INFEASIBLE

@@ -24,12 +24,12 @@ from nesting.packing.improve import Improver
 from nesting.packing.instance import Instance, Settings
 from nesting.packing.layout import Node
 from nesting.packing.pool import CoverModel, Pool
+from nesting.packing.prover import Prover
 from nesting.packing.rank import Rank, rank
 from nesting.packing.state import Rules, State
 
-COVER_EVERY = 2_000  # tries between two looks into the pool
-BOUND_EFFORT = 0.5  # deterministic seconds for each question of the bound, at first
-POLISH = 1_000  # tries spent on what costs nothing
+COVER_EVERY = 1_000  # tries between two looks into the pool
+POLISH = 400  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
 
@@ -132,22 +132,24 @@ class _Run:
         self.proof = Bound(instance, self.rules.takes)
         self.bound = 0
         self.pool = Pool({})
-        self.impossible = False
+        self.prover: Prover | None = None
         self.stopped = "effort"
 
     def go(self) -> Result:
         try:
             self._start()
-            self._prove(BOUND_EFFORT)
-            if not self.impossible:
-                self._improve()
-                self._polish()
+            self.prover = self._prove()
+            self._improve()
+            self._polish()
+            self._await_proof()
         except KeyboardInterrupt:
             self.stopped = "interrupt"
+        if self.prover is not None:
+            self.prover.stop()
+        self._learn()
         if self.best is None:
-            return Result((), 0, self.bound, self.impossible, self.stopped)
-        cost = self.best.price
-        return Result(_layouts(self.best), cost, self.bound, False, self.stopped)
+            return Result((), 0, self.bound, self.proof.impossible, self.stopped)
+        return Result(_layouts(self.best), self.best.price, self.bound, False, self.stopped)
 
     def _out_of_time(self, share: float = 1.0) -> bool:
         if time.monotonic() - self.begun < self.settings.seconds * share:
@@ -155,9 +157,19 @@ class _Run:
         self.stopped = "time"
         return True
 
+    def _learn(self) -> None:
+        """Take over what the proof has reached."""
+        value = self.proof.value if self.best is None else min(self.proof.value, self.best.price)
+        if value > self.bound:
+            self.bound = value
+            self._tell()
+
     def _closed(self) -> bool:
-        """Nothing cheaper can exist."""
-        if self.best is None or self.best.price > self.bound:
+        """Nothing cheaper can exist, or nothing at all."""
+        self._learn()
+        if self.best is None:
+            return self.proof.impossible
+        if self.best.price > self.bound:
             return False
         self.stopped = "proved"
         return True
@@ -169,6 +181,8 @@ class _Run:
             return
         cheaper = self.rank is None or new[0] < self.rank[0]
         self.best, self.rank = state.copy(), new
+        if self.prover is not None:
+            self.prover.enough = self.best.price
         if cheaper:
             self._tell()
 
@@ -187,17 +201,23 @@ class _Run:
             if full is not None:
                 self._take(full)
 
-    def _prove(self, effort: float) -> None:
-        prices = [size.price for size in self.rules.instance.sizes]
+    def _prove(self) -> Prover:
+        """Start the proof beside the search."""
+        total = self.rules.instance.total
         most = self.best.price if self.best else sum(
-            price * min(size.count if size.count is not None else self.rules.instance.total,
-                        self.rules.instance.total)
-            for price, size in zip(prices, self.rules.instance.sizes, strict=True)
+            size.price * (total if size.count is None else min(size.count, total))
+            for size in self.rules.instance.sizes
         )  # fmt: skip
-        self.proof.tighten(most, effort)
-        self.impossible = self.proof.impossible and self.best is None
-        self.bound = self.proof.value
-        self._tell()
+        prover = Prover(self.proof, most, self.settings.effort, self.begun + self.settings.seconds)
+        prover.start()
+        return prover
+
+    def _await_proof(self) -> None:
+        """Let the proof come as far as the effort takes it, within the time."""
+        while self.prover is not None and self.prover.is_alive() and not self._closed():
+            if self._out_of_time():
+                return
+            self.prover.join(timeout=0.05)
 
     def _improve(self) -> None:
         if self._closed():
@@ -217,12 +237,9 @@ class _Run:
                 self.pool.add(found)
                 self._take(found)
                 improver.aim(found.price - 1)
-            elif (attempt + 1) % COVER_EVERY == 0:
-                if not self.proof.stuck:
-                    self._prove(BOUND_EFFORT * (attempt + 1) / COVER_EVERY)
-                if self._cover():
-                    assert self.best is not None
-                    improver.restart(self.best, self.best.price - 1)
+            elif (attempt + 1) % COVER_EVERY == 0 and self._cover():
+                assert self.best is not None
+                improver.restart(self.best, self.best.price - 1)
 
     def _cover(self) -> bool:
         limit = self.best.price - 1 if self.best else sum(self.rules.prices) * self.rules.instance.total
@@ -245,7 +262,7 @@ class _Run:
 
     def _search_equal(self, rules: Rules, start: State) -> None:
         assert self.best is not None
-        improver = Improver(rules, start, self.rng, self.best.price)
+        improver = Improver(rules, start, random.Random(self.settings.seed), self.best.price)
         for _ in range(min(POLISH, self.settings.effort)):
             if self._out_of_time():
                 return
