@@ -229,7 +229,8 @@ def test_area_like_highs() -> None:
             piece.length * edges[0][role].at((piece.start + piece.end) / 2)
             for role, piece in frame.pieces.items()
         )
-        assert float(ours) / INCH**2 == pytest.approx(theirs, rel=1e-5)  # rows in floats, stations may be an inch apart
+        # HiGHS has its rows in floats, and stations may be an inch apart
+        assert float(ours) / INCH**2 == pytest.approx(theirs, rel=1e-5)
 
 
 # --- against every edge on a grid ------------------------------------------------------------
