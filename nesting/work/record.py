@@ -217,15 +217,12 @@ def _tight(job: Job, solved: Sequence[Solved]) -> list[str]:
     found = []
     layouts = ((one, layout) for one in solved for layout in one.layouts)
     for number, (one, layout) in enumerate(layouts, 1):
-        tight = [
-            side
-            for side, rest in zip(("length", "width"), play(layout.root, one.problem.instance.items), strict=True)
-            if rest < TIGHT
-        ]
+        spare = play(layout.root, one.problem.instance.items)
+        tight = [side for side, rest in zip(("length", "width"), spare, strict=True) if rest < TIGHT]
         if tight:
             stock = one.problem.stock[layout.size].name
             found.append(
                 f"sheet {number} ({stock}) has less than {with_unit(TIGHT, job.units)} to spare in its "
-                f"{' and '.join(tight)}, and a sheet may be that much short of its size (PS 1): measure it first"
+                f"{' and '.join(tight)}; sheets may be that much short (PS 1): measure it first"
             )
     return found

@@ -45,7 +45,7 @@ def test_head_to_foot_two_equal_tapers_fill_a_rectangle():
     (rest,) = [node for node in root.walk() if node.free]
     assert rest.piece[2:6] == (11, 13, 23, 23)  # lower edge from 11 to 13, upper at 23
     ways = cutter.candidates(rest, 0, shapes)
-    assert ways and ways[0].cost > 0
+    assert ways[0].cost > 0
     cutter.insert(rest, 0, ways[0])
     assert not [node for node in root.walk() if node.free]
     cells = [node for node in root.walk() if node.item is not None]

@@ -59,7 +59,7 @@ def test_every_plan_passes_the_check_and_its_areas_add_up_exactly(text: str):
 
 
 def _pieces_are_what_is_listed(sheet: Sheet) -> None:
-    """Shapely replays the cuts: each part and offcut is a piece of its own, but for 2 units of its outline."""
+    """Shapely replays the cuts: each part and offcut is a piece by itself, but for 2 units all round."""
     left = list(pieces(sheet).values())
     items = [Polygon(placed.corners) for placed in sheet.placed]
     items += [Polygon(offcut.corners) for offcut in sheet.offcuts]

@@ -1,0 +1,1 @@
+"""The drawings: one page for each sheet, and what is printed beside them."""
