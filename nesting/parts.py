@@ -47,6 +47,7 @@ class Part:
     opening: str | None = None
     role: str | None = None
     band: tuple[str, ...] = ()
+    band_thickness: int = 0
     marks: dict[str, str] = field(default_factory=dict)
 
     @property

@@ -196,7 +196,7 @@ class Proof(Record):
 
 
 class PlanPart(Record):
-    """One physical piece; see :class:`nesting.parts.Part`."""
+    """One physical piece; see :class:`nesting.parts.Part`. ``band_thickness`` 0 means not known."""
 
     number: Number
     id: str
@@ -212,6 +212,7 @@ class PlanPart(Record):
     grain: Literal["length", "across", "any"] = "length"
     may_flip: bool = False
     band: tuple[Edge, ...] = ()
+    band_thickness: Len = 0
     marks: dict[Edge, str] = {}
 
     @property
@@ -223,6 +224,14 @@ class PlanPart(Record):
             (self.length + self.skew_end, self.width_end),
             (self.skew_start, self.width_start),
         )
+
+
+def band_name(part: PlanPart, units: lengths.Units) -> str:
+    """Under what the banding of a part is counted: its material, and the banding's thickness if known."""
+    if not part.band_thickness:
+        return part.material
+    number = f"{part.band_thickness / units.size:.3f}".rstrip("0").rstrip(".")
+    return f"{part.material}, {number} {units}"
 
 
 class Placed(Record):

@@ -64,7 +64,7 @@ total-credit     the credit is not the kept area, in square feet (inch) or squar
                  rate; a hundredth of money is granted for each offcut, for rounding
 total-area       a total is not the sum of the sheets' areas
 total-used       ``used_percent`` is not 100 parts / sheet, to a tenth or better (0 without sheets)
-total-banding    by the parts' material: not one strip for each banded edge, or the length is not that
+total-banding    by material and thickness: not one strip for each banded edge, or the length is not that
                  of the edges and 1 inch (25 mm) for each, or the thickness is not above 0
 proof-value      the value is not cost less credit
 proof-bound      the lower bound is above the value

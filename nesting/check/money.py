@@ -9,7 +9,7 @@ from fractions import Fraction
 from nesting import lengths
 from nesting.check import shapes
 from nesting.check.violation import Code, Violation, cents, say, say_cents
-from nesting.plan import AreaRecord, Edge, Plan, PlanPart, Pt, Sheet
+from nesting.plan import AreaRecord, Edge, Plan, PlanPart, Pt, Sheet, band_name
 
 _AREAS: tuple[tuple[str, Code], ...] = (
     ("sheet", "area-sheet"), ("parts", "area-parts"), ("kerf", "area-kerf"), ("keep", "area-keep"),
@@ -111,13 +111,13 @@ def _proof(plan: Plan) -> Iterator[tuple[Code, str]]:
 
 def _banding(plan: Plan) -> Iterator[tuple[Code, str]]:
     strips = [(part, edge) for part in plan.parts for edge in sorted(set(part.band))]
-    materials = {part.material for part, _ in strips}
-    if set(plan.totals.banding) != materials:
+    names = {band_name(part, plan.units) for part, _ in strips}
+    if set(plan.totals.banding) != names:
         yield "total-banding", (f"listed for {sorted(plan.totals.banding)}, needed for "
-                                f"{sorted(materials)}")
-    for name in sorted(materials & set(plan.totals.banding)):
+                                f"{sorted(names)}")
+    for name in sorted(names & set(plan.totals.banding)):
         total = plan.totals.banding[name]
-        edges = [_edge(part, edge) for part, edge in strips if part.material == name]
+        edges = [_edge(part, edge) for part, edge in strips if band_name(part, plan.units) == name]
         over = lengths.INCH if plan.units is lengths.Units.INCH else 25 * lengths.MM
         length = sum(run + over for run, _ in edges)
         off = shapes.size(total.length - length) > sum(slack for _, slack in edges)

@@ -54,6 +54,7 @@ def make_part(
         opening=opening.name,
         role=piece.role,
         band=tuple(edge for room, edge in edges.items() if room in banded),
+        band_thickness=opening.band.thickness if opening.band else 0,
         marks={"start": ends[0], "end": ends[1]}
         | {edge: f"room {room}" for room, edge in edges.items()},
     )

@@ -8,6 +8,8 @@ import tempfile
 from pathlib import Path
 
 from nesting.check import CheckedPlan
+from nesting.drawing.packet import packet
+from nesting.drawing.report_page import report_page
 from nesting.drawing.sheet import draw_sheet
 from nesting.errors import FileError
 from nesting.report.waste import waste_data, waste_text
@@ -46,7 +48,12 @@ def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
             name = f"sheet-{sheet.number}.svg" if page == 1 else f"sheet-{sheet.number}-{page}.svg"
             files[name] = text.encode()
     data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
-    return files | {"waste.json": data.encode(), "waste.txt": waste_text(checked).encode()}
+    return files | {
+        "packet.pdf": packet(checked),
+        "report.html": report_page(checked).encode("utf-8", "surrogatepass"),
+        "waste.json": data.encode(),
+        "waste.txt": waste_text(checked).encode(),
+    }
 
 
 def _write(folder: Path, files: dict[str, bytes]) -> list[Path]:

@@ -16,7 +16,6 @@ from nesting.openings.records import Fit
 from nesting.packing.instance import Settings
 from nesting.packing.rank import play
 from nesting.packing.solve import Layout
-from nesting.parts import Part
 from nesting.plan import (
     AreaRecord,
     BandTotal,
@@ -32,6 +31,7 @@ from nesting.plan import (
     StationRecord,
     StockRecord,
     Totals,
+    band_name,
 )
 from nesting.stock import Stock
 from nesting.work.problem import Problem
@@ -73,7 +73,8 @@ def plan_of(
     sheets = _sheets(job, solved)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
-    totals = _totals(job, parts, sheets)
+    records = tuple(PlanPart.model_validate(asdict(part)) for part in parts)
+    totals = _totals(job, records, sheets)
     bound = sum(one.bound for one in solved)
     saw = job.saw
     return Plan(
@@ -94,7 +95,7 @@ def plan_of(
         openings=tuple(_opening(*fit) for fit in wanted.fits),
         warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *([HURRIED] if hurried else [])),
         proof=_proof(totals, bound if floor is None else min(bound, floor)),
-        parts=tuple(PlanPart.model_validate(asdict(part)) for part in parts),
+        parts=records,
         sheets=sheets,
         totals=totals,
     )
@@ -160,7 +161,7 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
     )
 
 
-def _totals(job: Job, parts: Sequence[Part], sheets: Sequence[Sheet]) -> Totals:
+def _totals(job: Job, parts: Sequence[PlanPart], sheets: Sequence[Sheet]) -> Totals:
     areas = {name: sum(getattr(sheet.area, name) for sheet in sheets) for name in AreaRecord.model_fields}
     return Totals(
         sheets=dict(Counter(sheet.stock for sheet in sheets)),
@@ -178,22 +179,22 @@ def _credit(job: Job, keep: int) -> int:
     return int(job.keep.credit) * keep // (2 * unit * unit)
 
 
-def _banding(job: Job, parts: Sequence[Part]) -> dict[str, BandTotal]:
-    """Strips by the material of the parts; each is longer than its edge by an inch (25 mm)."""
-    thickness = {opening.name: opening.band.thickness for opening in job.openings if opening.band}
+def _banding(job: Job, parts: Sequence[PlanPart]) -> dict[str, BandTotal]:
+    """Strips by material and thickness; each is longer than its edge by an inch (25 mm)."""
     totals: dict[str, BandTotal] = {}
     for part in parts:
+        name = band_name(part, job.units)
         for edge in part.band:
-            known = totals.get(part.material)
-            totals[part.material] = BandTotal(
-                thickness=max(thickness.get(part.opening or "", 0), known.thickness if known else 0),
+            known = totals.get(name)
+            totals[name] = BandTotal(
+                thickness=part.band_thickness,
                 strips=1 + (known.strips if known else 0),
                 length=_edge(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
             )
     return totals
 
 
-def _edge(part: Part, edge: str) -> int:
+def _edge(part: PlanPart, edge: str) -> int:
     c0, c1, c2, c3 = part.outline
     a, b = {"straight": (c0, c1), "end": (c1, c2), "far": (c2, c3), "start": (c3, c0)}[edge]
     return round(math.dist(a, b))
