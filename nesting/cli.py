@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from nesting import __version__
-from nesting.errors import CheckFailedError, FileError, JobError, NestingError, NoPlanError
+from nesting.errors import CheckFailedError, JobError, NestingError, NoPlanError
 
 if TYPE_CHECKING:
     from nesting.job.job import Job
@@ -186,7 +186,7 @@ def main() -> None:
         typer.echo(str(error), err=True)
         sys.exit(error.exit_code)
     except KeyboardInterrupt:
-        typer.echo("interrupted", err=True)
-        sys.exit(FileError.exit_code)
+        typer.echo("interrupted before a plan was found", err=True)
+        sys.exit(NoPlanError.exit_code)
     except BrokenPipeError:
         sys.exit(0)

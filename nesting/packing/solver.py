@@ -22,6 +22,7 @@ def solver_for(effort: float, deadline: float | None = None) -> cp_model.CpSolve
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
+    solver.parameters.catch_sigint_signal = False  # an interrupt is for the whole search
     solver.parameters.max_deterministic_time = effort
     if deadline is not None:
         solver.parameters.max_time_in_seconds = max(0.01, deadline - time.monotonic())

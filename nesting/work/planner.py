@@ -8,18 +8,22 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from nesting.check import CheckedPlan, check_plan, checked
+from nesting.check import CheckedPlan, Violation, check_plan, checked
 from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.packing.instance import Settings
-from nesting.packing.solve import News, Result, solve
+from nesting.packing.solve import Layout, News, Result, solve
 from nesting.stock import Stock
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
 from nesting.work.wanted import Wanted, wanted
 
 MOST_CHOICES = 64  # of materials for the openings; beyond, they are changed one opening at a time
+CUT_SHORT = {
+    "time": "the time limit ended the search; another run, or another machine, may end with another plan",
+    "interrupt": "the search was interrupted; this is the best plan that was found until then",
+}
 QUICK = 0  # tries spent on a choice of materials before one is settled
 
 
@@ -71,6 +75,8 @@ class Planner:
         self.tell = tell or (lambda _: None)
         self.deadline = time.monotonic() + settings.seconds
         self.stopped: set[str] = set()
+        self.passed: dict[str, tuple[Layout, ...]] = {}  # of each material, the last to pass the check
+        self.remarks: list[str] = []
 
     def plan(self) -> CheckedPlan:
         """Choose the materials, solve each, and judge the whole."""
@@ -80,12 +86,11 @@ class Planner:
     def plan_for(self, want: Wanted, floor: int | None = None) -> CheckedPlan:
         """Plan the parts given; ``floor`` is a bound over what else could have been chosen."""
         problems = self._problems(want)
-        solved = []
-        for index, one in enumerate(problems):
-            result = self._solve(one, self._share(problems[index:]), want)
-            solved.append(Solved(one, result.layouts, result.bound))
-        hurried = "time" in self.stopped
-        return checked(plan_of(self.job, want, solved, self.settings, floor, hurried))
+        solved = [
+            self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
+        ]
+        remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
+        return checked(plan_of(self.job, want, solved, self.settings, floor, remarks))
 
     def _problems(self, want: Wanted) -> list[Problem]:
         materials = dict.fromkeys(part.material for part in want.parts)
@@ -104,20 +109,28 @@ class Planner:
         left = max(0.0, self.deadline - time.monotonic())
         return left * problems[0].instance.total / sum(p.instance.total for p in problems)
 
-    def _solve(self, one: Problem, seconds: float, want: Wanted) -> Result:
-        settings = Settings(seconds, self.settings.seed, self.settings.effort)
+    def _solve(self, one: Problem, seconds: float, want: Wanted) -> Solved:
+        """Solve one material; after an interrupt the next ones get a quick look only."""
+        effort = QUICK if "interrupt" in self.stopped else self.settings.effort
+        settings = Settings(seconds, self.settings.seed, effort)
         result = solve(one.instance, settings, lambda news: self._pass_on(one, news, want))
         self.stopped.add(result.stopped)
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
-        return result
+        if not self._violations(one, result.layouts, want) or one.material not in self.passed:
+            return Solved(one, result.layouts, result.bound)  # judged once more with the whole plan
+        self.remarks.append(f"{one.material}: a later plan failed its check; this is the best that passed")
+        return Solved(one, self.passed[one.material], result.bound)
+
+    def _violations(self, one: Problem, layouts: tuple[Layout, ...], want: Wanted) -> list[Violation]:
+        return check_plan(plan_of(self.job, want, [Solved(one, layouts, 0)], self.settings))
 
     def _pass_on(self, one: Problem, news: News, want: Wanted) -> None:
         """Tell of a plan once it has passed the check."""
-        if news.layouts:
-            found = plan_of(self.job, want, [Solved(one, news.layouts, 0)], self.settings)
-            if check_plan(found):
+        if news.layouts and news.layouts != self.passed.get(one.material):
+            if self._violations(one, news.layouts, want):
                 return
+            self.passed[one.material] = news.layouts
         self.tell(Progress(one.material, len(news.layouts), news.cost, news.bound, news.seconds))
 
     def choose(self) -> tuple[Wanted, int | None]:

@@ -38,7 +38,6 @@ from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
 STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}  # a strip is cut longer than its edge
-HURRIED = ("the time limit ended the search; another run, or another machine, may end with another plan")
 TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
 
 
@@ -57,7 +56,7 @@ def plan_of(
     solved: Sequence[Solved],
     settings: Settings,
     floor: int | None = None,
-    hurried: bool = False,
+    remarks: Sequence[str] = (),
 ) -> Plan:
     """Build the plan of a job from the sheets of its materials, which add up.
 
@@ -67,8 +66,8 @@ def plan_of(
         Parts of other materials are left out; without any it is a draft: all parts and no sheets.
     floor : int, optional
         A bound over the choices of material that were not taken, in hundredths.
-    hurried : bool
-        The time limit was what stopped the search, which is said.
+    remarks : sequence of str
+        Further warnings, of how the search ended.
     """
     sheets = _sheets(job, solved)
     materials = {one.problem.material for one in solved}
@@ -93,7 +92,7 @@ def plan_of(
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
         openings=tuple(_opening(*fit) for fit in wanted.fits),
-        warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *([HURRIED] if hurried else [])),
+        warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *remarks),
         proof=_proof(totals, bound if floor is None else min(bound, floor)),
         parts=records,
         sheets=sheets,
