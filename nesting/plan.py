@@ -7,6 +7,7 @@ file both are numbers in the plan's units. Unknown keys are ignored, as the form
 from __future__ import annotations
 
 import json
+from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -351,6 +352,10 @@ class Plan(Record):
 
     def to_json(self) -> str:
         """Return the text of the plan file; the same plan gives the same bytes."""
+        return self._text
+
+    @cached_property
+    def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
         return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 

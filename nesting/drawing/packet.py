@@ -11,7 +11,7 @@ from nesting.check import CheckedPlan
 from nesting.drawing.contents import after_sheets, before_sheets
 from nesting.drawing.fonts import FOLDER, printable
 from nesting.drawing.labels import labels
-from nesting.drawing.sheet import draw_sheet
+from nesting.drawing.sheet import Drawn, draw_sheets
 from nesting.drawing.words import check_sum
 from nesting.lengths import Units
 from nesting.report.blocks import Block, Section, clean
@@ -20,11 +20,13 @@ from nesting.report.summary import summary_text
 PAPERS = ("us-letter", "a4")
 
 
-def packet(checked: CheckedPlan, paper: str | None = None) -> bytes:
+def packet(checked: CheckedPlan, drawn: Drawn | None = None, paper: str | None = None) -> bytes:
     """Set the packet; the same plan gives the same bytes.
 
     Parameters
     ----------
+    drawn : mapping, optional
+        The pages of each sheet by its number, if they are drawn already.
     paper : str, optional
         ``us-letter`` or ``a4``; left out, Letter for a job in inches and A4 for one in millimetres.
     """
@@ -37,7 +39,7 @@ def packet(checked: CheckedPlan, paper: str | None = None) -> bytes:
         "plan": check_sum(plan),
         "summary": clean(summary_text(checked).partition("\n")[0].partition(": ")[2]),
         "before": [_section(section) for section in before_sheets(checked)],
-        "sheets": [page for sheet in plan.sheets for page in draw_sheet(checked, sheet)],
+        "sheets": [page for pages in (drawn or draw_sheets(checked)).values() for page in pages],
         "labels": [_label(asdict(label)) for label in labels(plan)],
         "after": [_section(section, page=n <= len(plan.openings))
                   for n, section in enumerate(after_sheets(checked))],

@@ -8,7 +8,7 @@ from html import escape
 
 from nesting.check import CheckedPlan
 from nesting.drawing.contents import after_sheets, before_sheets
-from nesting.drawing.sheet import draw_sheet
+from nesting.drawing.sheet import Drawn, draw_sheets
 from nesting.drawing.words import check_sum, said
 from nesting.plan import Cut, Plan, Sheet
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, clean
@@ -37,8 +37,8 @@ try{localStorage.setItem(key,JSON.stringify(done))}catch(e){}})}
 """
 
 
-def report_page(checked: CheckedPlan) -> str:
-    """Write the page; the same plan gives the same bytes.
+def report_page(checked: CheckedPlan, drawn: Drawn | None = None) -> str:
+    """Write the page; the same plan gives the same bytes. ``drawn``: its sheets, if drawn already.
 
     All that a job says is escaped, and the page's policy lets nothing run but the one script that
     remembers the ticks, named by its hash (W3C Content Security Policy).
@@ -46,7 +46,8 @@ def report_page(checked: CheckedPlan) -> str:
     plan = checked.plan
     digest = base64.b64encode(hashlib.sha256(SCRIPT.encode()).digest()).decode()
     policy = f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
-    sheets = "".join(_sheet(checked, sheet) for sheet in plan.sheets)
+    pages = drawn or draw_sheets(checked)
+    sheets = "".join(_sheet(plan, sheet, pages[sheet.number]) for sheet in plan.sheets)
     links = " · ".join(f'<a href="#sheet-{s.number}">sheet {s.number}</a>' for s in plan.sheets)
     body = [
         f"<h1>{_words(plan.job)}</h1><pre>{_lines(summary_text(checked))}</pre><nav>{links}</nav>",
@@ -97,20 +98,20 @@ def _cell(cell: Cell) -> str:
     return f'<a href="#sheet-{cell.sheet}">{_words(cell.text)}</a>' if isinstance(cell, Ref) else _words(cell)
 
 
-def _sheet(checked: CheckedPlan, sheet: Sheet) -> str:
+def _sheet(plan: Plan, sheet: Sheet, pages: list[str]) -> str:
     """The drawing, and its parts and cuts to tick off."""
     images = "".join(
         f'<img alt="sheet {sheet.number}, {_words(sheet.stock)}" '
         f'src="data:image/svg+xml;base64,{base64.b64encode(page.encode()).decode()}">'
-        for page in draw_sheet(checked, sheet)
+        for page in pages
     )
-    names = {part.number: part.id for part in checked.plan.parts}
+    names = {part.number: part.id for part in plan.parts}
     parts = "".join(
         f'<li><label><input type="checkbox" id="part-{placed.number}"> {placed.number} '
         f"{_words(names[placed.number])}</label></li>"
         for placed in sheet.placed
     )
-    cuts = "".join(_cut(checked.plan, sheet, cut) for cut in sheet.cuts)
+    cuts = "".join(_cut(plan, sheet, cut) for cut in sheet.cuts)
     return (
         f'<section id="sheet-{sheet.number}"><h2>Sheet {sheet.number}: {_words(sheet.stock)}</h2>{images}'
         f"<h3>Parts</h3><ul>{parts}</ul><h3>Cuts</h3><ul>{cuts}</ul></section>"

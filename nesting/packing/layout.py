@@ -273,7 +273,7 @@ class Cutter:
         fit = fit_corner(piece, shape)
         if fit is None or fit.top == fit.top_at_end or fit.end == piece[1]:
             return fit
-        play = math.ceil((piece[1] - piece[0]) / shape.length)
+        play = (piece[1] - piece[0]) // shape.length  # a unit at the end of the part itself
         kerf = kerf_over(self.kerf, piece[1] - piece[0], fit.top_far - fit.top)
         for height, sign, base in (
             (fit.top_far - piece[3], 1, piece[3]),

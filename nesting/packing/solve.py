@@ -129,6 +129,7 @@ class _Run:
             raise HomelessError(homeless)
         self.best: State | None = None
         self.rank: Rank | None = None
+        self.layouts: tuple[Layout, ...] = ()
         self.proof = Bound(instance, self.rules.takes)
         self.bound = 0
         self.pool = Pool({})
@@ -149,7 +150,7 @@ class _Run:
         self._learn()
         if self.best is None:
             return Result((), 0, self.bound, self.proof.impossible, self.stopped)
-        return Result(_layouts(self.best), self.best.price, self.bound, False, self.stopped)
+        return Result(self.layouts, self.best.price, self.bound, False, self.stopped)
 
     def _out_of_time(self, share: float = 1.0) -> bool:
         if time.monotonic() - self.begun < self.settings.seconds * share:
@@ -180,15 +181,15 @@ class _Run:
         if self.rank is not None and new >= self.rank:
             return
         cheaper = self.rank is None or new[0] < self.rank[0]
-        self.best, self.rank = state.copy(), new
+        self.best, self.rank, self.layouts = state.copy(), new, _layouts(state)
         if self.prover is not None:
             self.prover.enough = self.best.price
         if cheaper:
             self._tell()
 
     def _tell(self) -> None:
-        layouts, cost = ((), None) if self.best is None else (_layouts(self.best), self.best.price)
-        self.watch(News(layouts, cost, self.bound, time.monotonic() - self.begun))
+        cost = None if self.best is None else self.best.price
+        self.watch(News(self.layouts, cost, self.bound, time.monotonic() - self.begun))
 
     def _start(self) -> None:
         for state in first_plans(self.rules):

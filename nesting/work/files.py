@@ -10,7 +10,7 @@ from pathlib import Path
 from nesting.check import CheckedPlan
 from nesting.drawing.packet import packet
 from nesting.drawing.report_page import report_page
-from nesting.drawing.sheet import draw_sheet
+from nesting.drawing.sheet import draw_sheets
 from nesting.errors import FileError
 from nesting.report.waste import waste_data, waste_text
 
@@ -43,14 +43,15 @@ def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
 
 def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
-    for sheet in checked.plan.sheets:
-        for page, text in enumerate(draw_sheet(checked, sheet), 1):
-            name = f"sheet-{sheet.number}.svg" if page == 1 else f"sheet-{sheet.number}-{page}.svg"
+    drawn = draw_sheets(checked)
+    for sheet, pages in drawn.items():
+        for page, text in enumerate(pages, 1):
+            name = f"sheet-{sheet}.svg" if page == 1 else f"sheet-{sheet}-{page}.svg"
             files[name] = text.encode()
     data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
     return files | {
-        "packet.pdf": packet(checked),
-        "report.html": report_page(checked).encode("utf-8", "surrogatepass"),
+        "packet.pdf": packet(checked, drawn),
+        "report.html": report_page(checked, drawn).encode("utf-8", "surrogatepass"),
         "waste.json": data.encode(),
         "waste.txt": waste_text(checked).encode(),
     }

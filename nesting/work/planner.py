@@ -24,6 +24,7 @@ CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
+ASIDE = 0.008  # seconds for each part, kept back for the check and the drawings
 QUICK = 0  # tries spent on a choice of materials before one is settled
 
 
@@ -73,7 +74,9 @@ class Planner:
         self.stock = stock
         self.settings = settings
         self.tell = tell or (lambda _: None)
-        self.deadline = time.monotonic() + settings.seconds
+        pieces = 3 * len(job.openings) + sum(part.count for part in job.parts)
+        aside = min(settings.seconds / 2, pieces * ASIDE)
+        self.deadline = time.monotonic() + settings.seconds - aside
         self.stopped: set[str] = set()
         self.passed: dict[str, tuple[Layout, ...]] = {}  # of each material, the last to pass the check
         self.remarks: list[str] = []

@@ -79,7 +79,7 @@ SIZES = ["612 x 792", "595.276 x 841.89"]  # points: 8 1/2 x 11 inches, and ISO 
 
 @pytest.mark.parametrize(("paper", "size"), list(zip(PAPERS, SIZES, strict=True)))
 def test_the_packet_has_its_paper_and_numbers(checked: CheckedPlan, paper: str, size: str, tmp_path):
-    data = packet(checked, paper)
+    data = packet(checked, paper=paper)
     assert data.startswith(b"%PDF-")
     if shutil.which("pdftotext") is None:
         pytest.skip("poppler's pdftotext is not on this machine")
