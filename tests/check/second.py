@@ -74,3 +74,18 @@ def room(plan: Plan) -> float:
         for i, one in enumerate(parts):
             worst = max([worst, *(sheet.kerf - one.distance(other) for other in parts[:i])])
     return worst
+
+
+def stray(sheet: Sheet) -> float:
+    """Units by which pieces and listed outlines differ, averaged along the outline, at worst.
+
+    Unlike :func:`misfit` it does not mind where the sharp tip of a wedge lies.
+    """
+    left = list(pieces(sheet).values())
+    worst = 0.0
+    for corners in [*(p.corners for p in sheet.placed), *(o.corners for o in sheet.offcuts)]:
+        item = Polygon(corners)
+        mine = max(left, key=lambda piece: piece.intersection(item).area)
+        worst = max(worst, mine.symmetric_difference(item).area / item.length)
+        left.remove(mine)
+    return max([worst, *(piece.area / piece.length for piece in left)])
