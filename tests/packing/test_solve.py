@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -11,7 +12,7 @@ import rectpack
 
 from nesting.lengths import INCH
 from nesting.packing.bounds import Bound
-from nesting.packing.instance import Instance, Item, Settings, Size
+from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
 from nesting.packing.solve import HomelessError, Result, solve
 from nesting.packing.state import Rules
 from nesting.stock import Saw
@@ -84,6 +85,15 @@ def test_the_bound_is_tight_where_widths_add_up_and_not_where_shapes_interlock()
                         (Size("s", 10, 10, 1),), Saw(0))  # fmt: skip
     assert _bound(pinwheel, 9) == 1
     assert solve(pinwheel, Settings(seconds=2, effort=300)).cost == 2
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("grain", ["length", "any"])
+def test_the_bound_is_never_above_a_plan_that_is_known(seed: int, grain: str):
+    """Full sheets with slanted cuts leave a bound no room for a mistake; a lean of 1/2 degree is allowed."""
+    for sheets, parts in ((1, 7), (2, 8)):
+        instance = replace(cut_up(seed, sheets, parts, grain=grain), lean=lean_tangent(Fraction(1, 2)))
+        assert _bound(instance, 1000) <= 100 * sheets
 
 
 def _bound(instance: Instance, most: int) -> int:
