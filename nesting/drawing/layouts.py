@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from nesting.drawing.notes import BAR_HEIGHT
 from nesting.drawing.page import HEIGHT, WIDTH, Box, Spot
-from nesting.drawing.table import NARROW, WIDE, Row, Style, balanced, poured
+from nesting.drawing.table import COMPACT, NARROW, WIDE, Row, Style, balanced, poured
 from nesting.drawing.title import HEADER, SHORT_HEADER
 from nesting.drawing.view import View, fitting
 from nesting.plan import Sheet
@@ -20,7 +20,8 @@ AIR = 1.0  # between rows and notes
 # What a layout is worth: how large the picture is, times these.
 LEVEL = 1.1  # a lying sheet's words lie level
 LARGE_PRINT = 1.05
-PAGE_MORE = 0.75
+SMALL_PRINT = 0.85
+PAGE_MORE = 0.6
 ENOUGH = 12  # one millimetre for so many: larger is worth no more
 TRIED = 4  # scales below the largest that are tried though the cuts alone need as many pages
 
@@ -84,7 +85,8 @@ def _lying(sheet: Sheet, cuts: RowsOf, high: float) -> Iterator[Layout]:
         halves = [Box(x, top, x + NARROW.width, foot) for x in (0.0, NARROW.width + GUTTER)]
         narrow = Layout(view, NARROW, tuple(halves), notes, size)
         wide = Layout(view, WIDE, (Box(0.0, top, WIDTH, foot),), notes, size * LARGE_PRINT)
-        for layout in (narrow, wide):
+        compact = Layout(view, COMPACT, tuple(halves), notes, size * SMALL_PRINT)
+        for layout in (narrow, wide, compact):
             worth = layout.worth_with(cuts(layout.style))
             if worth > best or (worth and scale < largest + TRIED):
                 yield layout

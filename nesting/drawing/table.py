@@ -14,6 +14,7 @@ from nesting.report.partslist import size_words
 
 NUMBER_ROOM = 8.0
 RADIUS = 2.6
+SMALL_RADIUS = 2.2
 PART_FIRST = 5.0
 HEADS = (("cut", ""), ("from", "edge"), ("at left or", "lower end"), ("at right or", "upper end"),
          ("length", ""), ("what it gives,", "and the rail"))  # fmt: skip
@@ -52,6 +53,7 @@ class Style:
     first: float
     line: float
     gap: float
+    one_line: bool = False
 
     @property
     def below(self) -> bool:
@@ -60,6 +62,7 @@ class Style:
 
 
 WIDE = Style(WIDTH, 121.0, (12.0, 26.0), (10.0, 15.0), (14.0, 13.0, 12.0), 11.0, 8.5, 7.6, 3.8, 4.0)
+COMPACT = Style(92.0, 92.0, (8.0, 15.2), (8.0, 10.2), (9.0, 8.5, 8.0), 8.0, 8.0, 4.4, 3.6, 1.3, one_line=True)
 NARROW = Style(92.0, 92.0, (9.5, 18.0), (8.0, 10.5), (11.5, 11.0, 10.5, 10.0, 9.5, 9.0), 9.0, 8.0, 4.8,
                3.6, 2.6)  # fmt: skip
 
@@ -70,16 +73,21 @@ class StepTable:
     def __init__(self, steps: Sequence[Step], style: Style) -> None:
         self.steps, self.style = steps, style
         length = max((Words(step.length, style.length).width for step in steps), default=0.0)
-        left = NUMBER_ROOM + style.kind[1] + style.edge[1]
-        room = (style.figures - left - length - 2 * style.gap) / 2
+        rails = [Words(step.rails, style.more).width for step in steps] if style.one_line else []
+        figures = style.figures - max((wide + style.gap for wide in rails), default=0.0)
+        pieces = [Words(step.piece, style.edge[0]).width for step in steps] if style.one_line else []
+        self.piece = max((wide + style.gap for wide in pieces), default=0.0)
+        self.number = 2 * SMALL_RADIUS + style.gap if style.one_line else NUMBER_ROOM
+        left = self.number + style.kind[1] + self.piece + style.edge[1]
+        room = (figures - left - length - 2 * style.gap) / 2
         texts = [reading for step in steps for reading in step.readings]
         head = max(Words(text).width for lines in HEADS[2:4] for text in lines)
         widths = ((max(head, *(Words(text, size, bold=True).width for text in texts)), size)
                   for size in style.readings)  # fmt: skip
         wide, self.size = next((found for found in widths if found[0] <= room),
                                (room, style.readings[-1]))  # fmt: skip
-        second = style.figures - length - style.gap
-        self.rights = (second - wide - style.gap, second, style.figures)
+        second = figures - length - style.gap
+        self.rights = (second - wide - style.gap, second, figures)
 
     def rows(self) -> list[Row]:
         """Return all rows, the head first."""
@@ -88,15 +96,41 @@ class StepTable:
     def _draw_head(self, ink: Ink, spot: Spot) -> None:
         x, y = spot
         style = self.style
-        places = [(0.3, "start"), (NUMBER_ROOM + style.kind[1], "start"),
+        places = [(0.3, "start"), (self.number + style.kind[1] + self.piece, "start"),
                   *((right, "end") for right in self.rights), (style.figures + 5.0, "start")]  # fmt: skip
-        for lines, (at, anchor) in list(zip(HEADS, places, strict=True))[: 5 if style.below else 6]:
+        heads = list(zip(HEADS, places, strict=True))[: 5 if style.below else 6]
+        if style.one_line:
+            heads.append((("of", ""), (self.number + style.kind[1], "start")))
+            heads.append((("rails", ""), (style.width, "end")))
+        for lines, (at, anchor) in heads:
             for k, text in enumerate(filter(None, lines)):
                 ink.words(Words(text), (x + at, y + 2.2 + 3.3 * k), anchor=anchor)
         ink.line(((x, y + 7.6), (x + style.width, y + 7.6)), MEDIUM)
 
+    def _short_row(self, step: Step) -> Row:
+        """All on one line: the piece instead of what the cut gives, and the rails alone."""
+        style = self.style
+        below = step.gives.partition("(")[1:]  # a remark
+        height = style.first + (style.line if any(below) else 0.0)
+
+        def draw(ink: Ink, spot: Spot) -> None:
+            x, y = spot[0], spot[1] + style.first / 2
+            self._figures(ink, (x, y), step)
+            at = x + self.number + style.kind[1]
+            ink.words(Words(step.piece, style.edge[0]), (at, y), anchor="start")
+            if step.rails:
+                ink.words(Words(step.rails, style.more), (x + style.width, y), anchor="end")
+            if any(below):
+                where = (x + self.number, y + style.line)
+                ink.words(Words("".join(below), style.more), where, anchor="start")
+            ink.line(((x, spot[1] + height), (x + style.width, spot[1] + height)), FINE)
+
+        return Row(height, draw)
+
     def _row(self, step: Step) -> Row:
         style = self.style
+        if style.one_line:
+            return self._short_row(step)
         left = NUMBER_ROOM if style.below else style.figures + 5.0
         room = style.width - left
         gives, rail = Words(step.gives, style.more), Words(step.rail, style.more)
@@ -125,14 +159,17 @@ class StepTable:
         x, y = spot
         style = self.style
         number = Words(str(step.number), bold=True)
-        ink.circle((x + RADIUS + 0.3, y), max(RADIUS, number.width / 2 + 0.7), THIN)
-        ink.words(number, (x + RADIUS + 0.3, y))
-        ink.words(Words(step.kind, style.kind[0], bold=True), (x + NUMBER_ROOM, y), anchor="start")
-        edge = Words(step.edge, style.edge[0]).cut(style.edge[1] + 3.0)
-        ink.words(edge, (x + NUMBER_ROOM + style.kind[1], y), anchor="start")
+        radius = SMALL_RADIUS if style.one_line else max(RADIUS, number.width / 2 + 0.7)
+        middle = (x + (SMALL_RADIUS if style.one_line else RADIUS + 0.3), y)
+        if not style.one_line:
+            ink.circle(middle, radius, THIN)
+        ink.words(number, middle)
+        ink.words(Words(step.kind, style.kind[0], bold=True), (x + self.number, y), anchor="start")
+        edge = Words(step.edge, style.edge[0]).cut(style.edge[1] + (0.0 if style.one_line else 3.0))
+        ink.words(edge, (x + self.number + style.kind[1] + self.piece, y), anchor="start")
         for text, right in zip(step.readings, self.rights, strict=False):
             ink.words(Words(text, self.size, bold=True), (x + right, y), anchor="end")
-        ink.words(Words(step.length, style.length), (x + style.figures, y), anchor="end")
+        ink.words(Words(step.length, style.length), (x + self.rights[2], y), anchor="end")
 
 
 def part_rows(plan: Plan, parts: Sequence[PlanPart], kept: Sequence[tuple[str, str]],

@@ -33,6 +33,8 @@ class Step:
         ``A → part 3 + C: 4, 5, keep 1``.
     splinters : bool
         Something wanted lies on the side that the rail's edge does not guard.
+    piece, rails : str
+        The letter of the piece in hand, and the rails alone.
     """
 
     number: int
@@ -43,6 +45,8 @@ class Step:
     gives: str
     rail: str
     splinters: bool
+    piece: str = ""
+    rails: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +168,7 @@ def _step(plan: Plan, cut: Cut, gives: str, splinters: bool) -> Step:
     return Step(
         cut.number, cut.kind, edge, (said(plan, first.reading), said(plan, second.reading)),
         said(plan, cut.length), gives, _rail(plan, cut), splinters,
+        cut.piece, "+".join(show(rail, plan.units) for rail in cut.rails),
     )  # fmt: skip
 
 
