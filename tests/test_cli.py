@@ -213,3 +213,15 @@ def test_the_limit_on_the_seconds_is_kept(tmp_path: Path):
 def test_the_command_is_installed():
     program = Path(sys.executable).parent / "nesting"
     assert program.exists() or shutil.which("nesting")
+
+
+def test_compare_says_why_a_size_cannot_and_a_part_without_a_home_is_a_fault(job: Path):
+    strip = "  - {name: strip, material: birch, length: 96, width: 6, price: 9}\n"
+    job.write_text(GOOD.replace("parts:", strip + "parts:"))
+    done = run("compare", job, "--json", "--seconds", 3)
+    found = json.loads(done.stdout)["options"][1]
+    assert (done.returncode, found["feasible"]) == (0, False)
+    assert "wide" in found["why_not"]
+    job.write_text(GOOD.replace("34 1/2", "97"))
+    done = run("compare", job, "--seconds", 3)
+    assert (done.returncode, done.stdout) == (1, "")

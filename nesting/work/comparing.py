@@ -13,6 +13,7 @@ from nesting.packing.instance import Settings
 from nesting.report.compare import MIX, Comparison, Option
 from nesting.stock import Stock
 from nesting.work.planner import Planner
+from nesting.work.problem import problem
 from nesting.work.wanted import Wanted
 
 MIX_SHARES = 2  # of the time, against 1 for a size alone: the mix has the most to search
@@ -26,7 +27,7 @@ def compare_job(job: Job, settings: Settings) -> Comparison:
     Raises
     ------
     JobError
-        If an opening takes no frame.
+        If an opening takes no frame, or a part is too large for every size or every rail.
     """
     return Comparison(job.name, job.units, tuple(_Comparing(job, settings).options()), job.priced_by_area)
 
@@ -47,12 +48,14 @@ class _Comparing:
         for material in self.materials:
             want = self.want.only(material)
             sizes = [stock for stock in self.job.stock if stock.material == material]
+            problem(self.job, material, want, sizes)  # a part without any home is a fault of the job
             alone = [self._option(stock.name, want, [stock], 1) for stock in sizes]
             name = MIX if len(self.materials) == 1 else f"{MIX}: {material}"
             options += [*alone, _best(self._option(name, want, sizes, MIX_SHARES), alone)]
         return options
 
     def _option(self, name: str, want: Wanted, stock: Sequence[Stock], shares: int) -> Option:
+        """Plan with some of the stock; what stands in the way is said, not raised."""
         seconds = max(0.0, self.deadline - time.monotonic()) * shares / max(1, self.shares)
         self.shares -= shares
         planner = Planner(self.job, stock, replace(self.settings, seconds=seconds))
