@@ -1,7 +1,8 @@
 """Sheets that are cut up with nothing left over, built from the parts up.
 
 Two blocks are joined where their sides match, a kerf between them: side by side, one after the other
-along one slanted line, or head to foot along it. Sides seldom match by chance, so few blocks come about,
+along one slanted line, or head to foot along it. Sides match if they differ by no more than the kerf, for
+what is thinner than the kerf is sawdust. Sides seldom match by chance, so few blocks come about,
 and those that fill a whole sheet are found at once where a search that fills a sheet from a corner would
 have to guess. An exact cover of the parts by such sheets is a plan without any waste.
 """
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from nesting.packing.layout import PLAY, Candidate, Cutter, Node, Shape, kerf_over
+from nesting.packing.layout import PLAY, Candidate, Cutter, DoesNotFitError, Node, Shape, kerf_over
 from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.state import Rules, Sheet, State
 
@@ -55,9 +56,13 @@ class Block:
 
 
 class Builder:
-    """All blocks of an instance, up to a limit, on sheets of one size."""
+    """All blocks of an instance, up to a limit, on sheets of one size.
 
-    def __init__(self, rules: Rules, size: int) -> None:
+    Sides match if they differ by no more than ``play``.
+    """
+
+    def __init__(self, rules: Rules, size: int, play: int) -> None:
+        self.play = play
         self.rules = rules
         self.size = size
         self.kerf = rules.instance.saw.kerf
@@ -68,6 +73,7 @@ class Builder:
         self.known: set[tuple[int, int, int, bool, int]] = set()
         self.by_length: dict[tuple[bool, int], list[Block]] = defaultdict(list)
         self.slanted: dict[bool, list[Block]] = {False: [], True: []}
+        self.flat: dict[tuple[bool, int], list[Block]] = defaultdict(list)
         self.full: list[Block] = []
 
     def build(self) -> list[Block]:
@@ -113,39 +119,61 @@ class Builder:
         return True
 
     def _file(self, block: Block) -> None:
-        self.by_length[block.turned, block.length].append(block)
-        if not block.rectangular:
+        self.by_length[block.turned, block.length // self.play].append(block)
+        if block.rectangular:
+            self.flat[block.turned, block.left // self.play].append(block)
+        else:
             self.slanted[block.turned].append(block)
 
     def _joined(self, block: Block) -> Iterator[Block]:
         """Joints of a block with all that are filed already."""
-        for off in range(-2 * PLAY, 2 * PLAY + 1):
-            for other in self.by_length.get((block.turned, block.length + off), ()):
-                yield from self._stacked(block, other)
-        if not block.rectangular:
-            for other in self.slanted[block.turned]:
-                yield from self._in_line(block, other)
-                yield from self._in_line(other, block)
+        shelf = block.length // self.play
+        for near in (shelf - 1, shelf, shelf + 1):
+            for other in self.by_length.get((block.turned, near), ()):
+                if abs(block.length - other.length) <= self.play:
+                    yield from self._stacked(block, other)
+        for other in self._may_follow(block):
+            yield from self._in_line(block, other)
+            yield from self._in_line(other, block)
+
+    def _may_follow(self, block: Block) -> Iterator[Block]:
+        """Blocks that may lie under one slanted line with a block: a short one may look rectangular."""
+        yield from self.slanted[block.turned]
+        if self.play > 2 * PLAY and not block.rectangular:
+            ends = {end // self.play + near for end in (block.left, block.right) for near in (-1, 0, 1)}
+            for end in sorted(ends):
+                yield from self.flat.get((block.turned, end), ())
 
     def _stacked(self, one: Block, other: Block) -> Iterator[Block]:
         if one.rectangular or other.rectangular:
             low, high = (one, other) if one.rectangular else (other, one)
             up = low.left + self.kerf
-            yield self._join("over", low, high, high.length, high.left + up, high.right + up)
+            length = max(one.length, other.length) if high.rectangular else high.length
+            if low.length <= length:
+                yield self._join("over", low, high, length, high.left + up, high.right + up)
             return
         over = kerf_over(self.kerf, one.length, one.right - one.left)
         left, right = one.left + over + other.right, one.right + over + other.left
-        if abs(left - right) <= 2 * PLAY:
+        if abs(left - right) <= self.play:
             height = max(left, right)
             yield self._join("facing", one, other, max(one.length, other.length), height, height)
 
     def _in_line(self, one: Block, other: Block) -> Iterator[Block]:
+        """One after the other under one line: that of either, or from end to end."""
         length = one.length + self.kerf + other.length
-        rise = other.right - one.left
-        first = one.left + rise * one.length / length
-        second = one.left + rise * (one.length + self.kerf) / length
-        if abs(first - one.right) <= PLAY and abs(second - other.left) <= PLAY:
-            yield self._join("beside", one, other, length, one.left, other.right)
+        ends = [(one.left, other.right)]
+        if self.play > 2 * PLAY:
+            ends += [
+                (one.left, one.left + round((one.right - one.left) * length / one.length)),
+                (other.right - round((other.right - other.left) * length / other.length), other.right),
+            ]
+        for left, right in dict.fromkeys(ends):
+            slope = (right - left) / length
+            second = left + slope * (one.length + self.kerf)
+            over = (left - one.left, left + slope * one.length - one.right, second - other.left,
+                    right - other.right)  # fmt: skip
+            if left != right and min(over) >= -PLAY and max(over) <= self.play:
+                yield self._join("beside", one, other, length, left, right)
 
     def _join(self, made: str, one: Block, other: Block, length: int, left: int, right: int) -> Block:
         return Block(length, left, right, one.turned, one.content + other.content, one.area + other.area,
@@ -169,7 +197,8 @@ def lay(cutter: Cutter, rules: Rules, node: Node, block: Block, rotated: bool = 
         cutter.insert(node, block.item, Candidate(0.0, shape, rotated, rotated, True))
     else:
         first, second = block.kids
-        cell = cutter.insert(node, None, Candidate(0.0, first.shape(rotated), rotated, rotated, True))
+        whole = block.made == "beside"
+        cell = cutter.insert(node, None, Candidate(0.0, first.shape(rotated), rotated, rotated, whole))
         rest = next(kid for kid in node.walk() if kid is not cell and not kid.kids)
         lay(cutter, rules, cell, first, rotated)
         lay(cutter, rules, rest, second, rotated ^ (block.made == "facing"))
@@ -191,14 +220,24 @@ def without_waste(rules: Rules, size: int) -> State | None:
     """A plan of full sheets of one size, if the parts fill them without waste."""
     if not nearly_full(rules, size):
         return None
-    builder = Builder(rules, size)
-    chosen = ExactCover(builder).solve() if builder.build() else None
-    if chosen is None:
-        return None
+    for play in (2 * PLAY, rules.instance.saw.kerf):  # exact fits first: they come about least by chance
+        builder = Builder(rules, size, max(play, 2 * PLAY))
+        chosen = ExactCover(builder).solve() if builder.build() else None
+        state = _laid(rules, size, chosen) if chosen else None
+        if state is not None:
+            return state
+    return None
+
+
+def _laid(rules: Rules, size: int, blocks: list[Block]) -> State | None:
+    """Cut the blocks out of sheets; None where small differences add up so that one does not fit."""
     state = State(rules)
-    for block in chosen:
+    for block in blocks:
         root = rules.cutters[size].root()
-        lay(rules.cutters[size], rules, root, block)
+        try:
+            lay(rules.cutters[size], rules, root, block)
+        except DoesNotFitError:
+            return None
         state.sheets.append(Sheet(size, root))
     return state
 

@@ -137,6 +137,10 @@ class Node:
         return twin
 
 
+class DoesNotFitError(ValueError):
+    """A shape is to be cut out of a piece that does not hold it."""
+
+
 class Candidate(NamedTuple):
     """A way to put an item into a free piece; ``cost`` is the value of the free room it spoils."""
 
@@ -347,6 +351,11 @@ class Cutter:
         -------
         Node
             The cell that holds the item, or is the blank.
+
+        Raises
+        ------
+        DoesNotFitError
+            If the node does not hold it; candidates of the node always fit.
         """
         shape = way.shape
         frame = node.piece if shape.turned == node.piece[6] else turned(node.piece)
@@ -354,7 +363,8 @@ class Cutter:
         piece = mirror(frame, way.left_right, way.up_down)
         seen = mirror_shape(shape, way.left_right, way.up_down)
         fit = self._fit(piece, seen)
-        assert fit is not None
+        if fit is None:
+            raise DoesNotFitError
         if way.across_first:
             column = self._cut(node, way, (fit.end, piece[2]), (fit.end, piece[4]), True)
             cell = self._cut(column, way, (piece[0], fit.top), (fit.end, fit.top_at_end), False)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from nesting.packing.instance import Instance
-from nesting.packing.layout import Candidate, Cutter, Key, Node, Shape, area_of, shapes_of
+from nesting.packing.layout import Candidate, Cutter, DoesNotFitError, Key, Node, Shape, area_of, shapes_of
 from nesting.packing.pairs import Pair, Pairs
 
 
@@ -106,7 +106,11 @@ class State:
             return False
         sheet, node, way = found
         cutter = self.rules.cutters[sheet.size]
-        pair.fill(cutter, cutter.insert(node, None, way))
+        try:
+            pair.fill(cutter, cutter.insert(node, None, way))
+        except DoesNotFitError:  # rounding, at a place where the blank just fits
+            node.clear()
+            return False
         self._settle(sheet, node)
         return True
 

@@ -14,8 +14,18 @@ STEP = INCH // 32
 LEAST = 3 * INCH
 
 
-def cut_up(seed: int, sheets: int, parts: int, kerf: int = 3 * STEP, grain: str = "length") -> Instance:
-    """``sheets`` full sheets of 96 x 48 inches, each cut into ``parts``, nothing left over."""
+def cut_up(
+    seed: int,
+    sheets: int,
+    parts: int,
+    kerf: int = 3 * STEP,
+    grain: str = "length",
+    whole_steps: bool = False,
+) -> Instance:
+    """``sheets`` full sheets of 96 x 48 inches, each cut into ``parts``, nothing left over.
+
+    With ``whole_steps`` the parts' sizes are rounded down to what a tape reads, 1/32 inch.
+    """
     rng = random.Random(seed)
     size = Size("sheet", 96 * INCH, 48 * INCH, 100)
     found: list[Trapezoid] = []
@@ -25,7 +35,8 @@ def cut_up(seed: int, sheets: int, parts: int, kerf: int = 3 * STEP, grain: str 
             pieces.sort(key=lambda piece: -piece[0] * (piece[1] + piece[2]))
             pieces += _cut(rng, pieces.pop(rng.randrange(min(3, len(pieces)))), kerf)
         found += pieces
-    items = tuple(Item(*piece, grain=grain) for piece in found)
+    unit = STEP if whole_steps else 1
+    items = tuple(Item(*(size // unit * unit for size in piece), grain=grain) for piece in found)
     return Instance(items, (size,), Saw(kerf))
 
 

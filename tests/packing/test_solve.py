@@ -35,8 +35,9 @@ def content(result: Result) -> Counter[int]:
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_two_sheets_cut_into_six_are_found_again(seed: int):
-    instance = cut_up(seed, sheets=2, parts=6)
+@pytest.mark.parametrize("whole_steps", [False, True])
+def test_two_sheets_cut_into_six_are_found_again(seed: int, whole_steps: bool):
+    instance = cut_up(seed, sheets=2, parts=6, whole_steps=whole_steps)
     result = solve(instance, Settings(seconds=20))
     assert (result.cost, result.bound, result.stopped) == (200, 200, "proved")
     assert content(result) == Counter(range(12))
