@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import doctest
 import random
 from collections import Counter
 from dataclasses import replace
@@ -156,3 +157,10 @@ def test_a_kept_offcut_is_credited_only_if_the_job_says_so():
     credited = Instance((item,), (size,), Saw(0), keep=(24 * INCH, 6 * INCH),
                         credit=Fraction(100, 144 * INCH**2))  # fmt: skip
     assert solve(credited, Settings(seconds=2)).bound == 7400
+
+
+def test_the_example_in_the_documentation_holds():
+    from nesting.packing import solve as module  # noqa: PLC0415 - the module, beside its function
+
+    found = doctest.testmod(module)
+    assert (found.failed, found.attempted > 0) == (0, True)
