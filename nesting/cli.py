@@ -82,7 +82,7 @@ def compare(job: JobPath, seconds: Seconds = 20.0, seed: Seed = 1, as_json: AsJs
     _warn(read.warnings)
     comparison = compare_job(read, _settings(seconds, seed))
     _say(_json(compare_data(comparison)) if as_json else compare_text(comparison))
-    if comparison.cheapest is None:
+    if comparison.cheapest() is None:
         raise NoPlanError("no stock size, alone or mixed, can do the job")
 
 
@@ -143,7 +143,9 @@ def _read(path: Path) -> Job:
 def _settings(seconds: float, seed: int) -> Settings:
     from nesting.packing.instance import Settings
 
-    return Settings(seconds=seconds, seed=seed)
+    usual = Settings()
+    more = max(1.0, seconds / usual.seconds)  # who gives more time is given more tries
+    return Settings(seconds=seconds, seed=seed, effort=round(usual.effort * more))
 
 
 def _say(text: str) -> None:

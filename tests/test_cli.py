@@ -31,6 +31,10 @@ HARD = GOOD.split("parts:", maxsplit=1)[0] + "parts:\n" + "".join(
 )
 
 
+# what is not proved within a minute, so that the search is still on when it is interrupted
+OPEN = Path(__file__).resolve().parent.parent / "benchmarks" / "thirty-parts.yaml"
+
+
 def command(*arguments: object) -> list[str]:
     return [sys.executable, "-c", "from nesting.cli import main; main()", *map(str, arguments)]
 
@@ -160,8 +164,7 @@ def test_help_loads_nothing_heavy():
 
 
 def test_an_interrupt_keeps_the_best_plan(tmp_path: Path):
-    path, out = tmp_path / "job.yaml", tmp_path / "out"
-    path.write_text(HARD)
+    path, out = OPEN, tmp_path / "out"
     done, said = _on_a_terminal(command("plan", path, "-o", out, "--seconds", 60), after="proved")
     assert done == 0
     assert re.search(r"birch: \d+ sheets, [\d.]+; proved: no plan below", said)  # plan, cost and bound

@@ -35,6 +35,8 @@ class Option:
         No cheaper plan exists out of these sheets.
     lower_bound : float
         What is proved to be needed at least.
+    material : str
+        Options of one material are compared with each other.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Option:
     joined_cuts: int = 0
     proved: bool = False
     lower_bound: float = 0.0
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +61,24 @@ class Comparison:
     options: tuple[Option, ...]
     priced_by_area: bool = False
 
-    @property
-    def cheapest(self) -> float | None:
-        """Least cost of those that can be had; None where none can."""
-        return min((option.cost for option in self.options if option.feasible), default=None)
+    def cheapest(self, material: str | None = None) -> float | None:
+        """Least cost of those that can be had, of one material or of all; None where none can."""
+        costs = (o.cost for o in self.options if o.feasible and material in (None, o.material))
+        return min(costs, default=None)
+
+    def more(self, option: Option) -> float:
+        """How far an option's cost is above the cheapest of its material."""
+        return option.cost - (self.cheapest(option.material) or 0)
 
 
 def compare_data(comparison: Comparison) -> dict[str, Any]:
     """Build the comparison as data for JSON; ``more`` is the cost above the cheapest."""
-    least = comparison.cheapest or 0
     return {
         "job": comparison.job,
         "units": str(comparison.units),
         "priced_by_area": comparison.priced_by_area,
         "options": [
-            asdict(option) | {"more": round(option.cost - least, 2) if option.feasible else None}
+            asdict(option) | {"more": round(comparison.more(option), 2) if option.feasible else None}
             for option in comparison.options
         ],
     }
@@ -84,12 +90,12 @@ def compare_section(comparison: Comparison) -> Section:
     weight = "heaviest lb" if comparison.units is Units.INCH else "heaviest kg"
     head = ("stock", "sheets", cost, "more", "waste %", weight, "joined cuts", "proof")
     rows = [
-        _row(option, comparison.cheapest or 0) if option.feasible
+        _row(option, comparison.more(option)) if option.feasible
         else (option.name, f"no: {option.why_not or 'no plan found'}", *[""] * 6)
         for option in comparison.options
     ]  # fmt: skip
     note = (
-        "More: above the cheapest of the list. Proof: that no cheaper plan exists out of the stock "
+        "More: above the cheapest of its material. Proof: that no cheaper plan exists out of the stock "
         "named, or how far at most the cost is above what is proved to be needed."
     )
     return Section("How the stock compares", (table(head, rows, "llrrrrrl"), note))
@@ -100,8 +106,7 @@ def compare_text(comparison: Comparison) -> str:
     return as_text([compare_section(comparison)])
 
 
-def _row(option: Option, least: float) -> tuple[str, ...]:
-    more = option.cost - least
+def _row(option: Option, more: float) -> tuple[str, ...]:
     return (
         option.name,
         " + ".join(f"{count} {name}" for name, count in option.sheets.items()),

@@ -51,7 +51,8 @@ class _Comparing:
             problem(self.job, material, want, sizes)  # a part without any home is a fault of the job
             alone = [self._option(stock.name, want, [stock], 1) for stock in sizes]
             name = MIX if len(self.materials) == 1 else f"{MIX}: {material}"
-            options += [*alone, _best(self._option(name, want, sizes, MIX_SHARES), alone)]
+            found = [*alone, _best(self._option(name, want, sizes, MIX_SHARES), alone)]
+            options += [replace(option, material=material) for option in found]
         return options
 
     def _option(self, name: str, want: Wanted, stock: Sequence[Stock], shares: int) -> Option:

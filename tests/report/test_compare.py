@@ -17,8 +17,8 @@ COMPARISON = Comparison("Weir Lane pottery", Units.INCH, OPTIONS)
 
 
 def test_the_cheapest_is_the_least_that_can_be_had() -> None:
-    assert COMPARISON.cheapest == 225.0
-    assert Comparison("none", Units.INCH, OPTIONS[2:3]).cheapest is None
+    assert COMPARISON.cheapest() == 225.0
+    assert Comparison("none", Units.INCH, OPTIONS[2:3]).cheapest() is None
 
 
 def test_the_table_says_what_each_costs_more_and_what_is_proved() -> None:
