@@ -2,25 +2,48 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from nesting.check import CheckedPlan
+from nesting.drawing.installing import LEGEND, opening_svg
+from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
+from nesting.report.compare import Comparison, compare_section
 from nesting.report.order import banding_sections, order_section
-from nesting.report.partslist import opening_section, parts_section
+from nesting.report.partslist import opening_section, part_table, parts_section
 from nesting.report.waste import proof_line, waste_section
 
 
-def before_sheets(checked: CheckedPlan) -> list[Section]:
-    """Order, banding, warnings and parts: what is read before anything is cut."""
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A section, under its picture if it has one; ``fresh`` begins a page of its own."""
+
+    section: Section
+    picture: str = ""
+    fresh: bool = False
+
+
+def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) -> list[Section]:
+    """Order, banding, comparison, warnings, parts: what is read before anything is cut."""
     plan = checked.plan
     order = order_section(checked)
     sections = [Section(order.title, (*order.blocks, proof_line(plan))), *banding_sections(checked)]
+    if comparison:
+        sections.append(compare_section(comparison))
     if plan.warnings:
         sections.append(Section("Mind before cutting", plan.warnings))
     return [*sections, parts_section(checked)]
 
 
-def after_sheets(checked: CheckedPlan) -> list[Section]:
+def after_sheets(checked: CheckedPlan) -> list[Leaf]:
     """The openings to install, the waste report and the cautions."""
-    openings = [opening_section(checked, opening) for opening in checked.plan.openings]
-    return [*openings, waste_section(checked), cautions_section(checked)]
+    openings = [_opening(checked, opening) for opening in checked.plan.openings]
+    return [*openings, Leaf(waste_section(checked), fresh=True), Leaf(cautions_section(checked))]
+
+
+def _opening(checked: CheckedPlan, opening: OpeningRecord) -> Leaf:
+    section, picture = opening_section(checked, opening), opening_svg(checked.plan, opening)
+    pieces = part_table(checked.plan, [p for p in checked.plan.parts if p.opening == opening.name], "Pieces")
+    legend = (LEGEND,) if picture else ()
+    return Leaf(Section(section.title, (*legend, pieces, *section.blocks)), picture, fresh=True)

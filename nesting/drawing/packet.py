@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict
 from importlib import resources
 from typing import Any
@@ -15,12 +16,21 @@ from nesting.drawing.sheet import Drawn, draw_sheets
 from nesting.drawing.words import check_sum
 from nesting.lengths import Units
 from nesting.report.blocks import Block, Section, clean
+from nesting.report.compare import Comparison
 from nesting.report.summary import summary_text
 
 PAPERS = ("us-letter", "a4")
+LINE, CELL, PARAGRAPH = 120, 240, 600  # most signs in a title, a table's cell, a paragraph
+BREAK, BREAK_EVERY = "\u200b", 8  # a space of no width, at which a line may break
+_LONG = re.compile(r"\S{20,}")
 
 
-def packet(checked: CheckedPlan, drawn: Drawn | None = None, paper: str | None = None) -> bytes:
+def packet(
+    checked: CheckedPlan,
+    drawn: Drawn | None = None,
+    paper: str | None = None,
+    comparison: Comparison | None = None,
+) -> bytes:
     """Set the packet; the same plan gives the same bytes.
 
     Parameters
@@ -29,20 +39,24 @@ def packet(checked: CheckedPlan, drawn: Drawn | None = None, paper: str | None =
         The pages of each sheet by its number, if they are drawn already.
     paper : str, optional
         ``us-letter`` or ``a4``; left out, Letter for a job in inches and A4 for one in millimetres.
+    comparison : Comparison, optional
+        How the stock compares, for the cover, if that has been worked out.
     """
     import typst  # noqa: PLC0415 - 60 MB that no other command needs
 
     plan = checked.plan
     data = {
         "paper": paper or ("us-letter" if plan.units is Units.INCH else "a4"),
-        "job": clean(plan.job),
+        "job": _fit(plan.job, LINE),
         "plan": check_sum(plan),
-        "summary": clean(summary_text(checked).partition("\n")[0].partition(": ")[2]),
-        "before": [_section(section) for section in before_sheets(checked)],
+        "summary": _fit(summary_text(checked).partition("\n")[0].partition(": ")[2], LINE),
+        "before": [_section(section) for section in before_sheets(checked, comparison)],
         "sheets": [page for pages in (drawn or draw_sheets(checked)).values() for page in pages],
         "labels": [_label(asdict(label)) for label in labels(plan)],
-        "after": [_section(section, page=n <= len(plan.openings))
-                  for n, section in enumerate(after_sheets(checked))],
+        "after": [
+            _section(leaf.section) | {"picture": leaf.picture, "fresh": leaf.fresh}
+            for leaf in after_sheets(checked)
+        ],
     }
     text = printable(json.dumps(data, ensure_ascii=False))
     template = (resources.files("nesting.drawing") / "packet.typ").read_bytes()
@@ -53,22 +67,28 @@ def packet(checked: CheckedPlan, drawn: Drawn | None = None, paper: str | None =
 
 
 def _label(words: dict[str, Any]) -> dict[str, Any]:
-    return {key: clean(value) if isinstance(value, str) else value for key, value in words.items()}
+    """Each of a label's words has one line, which the template cuts to its width."""
+    return {key: clean(value)[:LINE] if isinstance(value, str) else value for key, value in words.items()}
 
 
-def _section(section: Section, page: bool = False) -> dict[str, Any]:
-    """A section as data; ``page`` begins a page of its own."""
-    blocks = [_block(block) for block in section.blocks]
-    return {"title": clean(section.title), "blocks": blocks, "page": page}
+def _section(section: Section) -> dict[str, Any]:
+    return {"title": _fit(section.title, LINE), "blocks": [_block(block) for block in section.blocks]}
 
 
 def _block(block: Block) -> str | dict[str, Any]:
     if isinstance(block, str):
-        return clean(block)
+        return _fit(block, PARAGRAPH)
     return {
-        "title": clean(block.title),
-        "head": [clean(cell) for cell in block.head],
-        "rows": [[clean(str(cell)) for cell in row] for row in block.rows],
+        "title": _fit(block.title, LINE),
+        "head": list(block.head),
+        "rows": [[_fit(str(cell), CELL) for cell in row] for row in block.rows],
         "align": list(block.align),
         "total": block.total,
     }
+
+
+def _fit(text: str, most: int) -> str:
+    """Cut what is too long for print, and let long words break; the page has every name in full."""
+    words = clean(text)
+    words = words if len(words) <= most else words[: most - 1].rstrip() + "…"
+    return _LONG.sub(lambda word: BREAK.join(re.findall(f".{{1,{BREAK_EVERY}}}", word[0])), words)

@@ -7,11 +7,12 @@ import hashlib
 from html import escape
 
 from nesting.check import CheckedPlan
-from nesting.drawing.contents import after_sheets, before_sheets
+from nesting.drawing.contents import Leaf, after_sheets, before_sheets
 from nesting.drawing.sheet import Drawn, draw_sheets
 from nesting.drawing.words import check_sum, said
 from nesting.plan import Cut, Plan, Sheet
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, clean
+from nesting.report.compare import Comparison
 from nesting.report.summary import summary_text
 
 STYLE = """
@@ -26,6 +27,7 @@ caption{text-align:left;font-weight:bold;padding:.3em 0}
 th,td{padding:.25em .6em;border-bottom:1px solid var(--line);text-align:left;vertical-align:top}
 .r{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}.total td{font-weight:bold}
 img{width:100%;height:auto;background:#fff;border:1px solid var(--line)}
+h1,h2,p,pre,li,caption,td{overflow-wrap:break-word}td{max-width:24rem}
 a{color:inherit}pre{white-space:pre-wrap;font:inherit}input{width:1.3em;height:1.3em}
 """
 SCRIPT = """
@@ -37,7 +39,9 @@ try{localStorage.setItem(key,JSON.stringify(done))}catch(e){}})}
 """
 
 
-def report_page(checked: CheckedPlan, drawn: Drawn | None = None) -> str:
+def report_page(
+    checked: CheckedPlan, drawn: Drawn | None = None, comparison: Comparison | None = None
+) -> str:
     """Write the page; the same plan gives the same bytes. ``drawn``: its sheets, if drawn already.
 
     All that a job says is escaped, and the page's policy lets nothing run but the one script that
@@ -51,9 +55,9 @@ def report_page(checked: CheckedPlan, drawn: Drawn | None = None) -> str:
     links = " · ".join(f'<a href="#sheet-{s.number}">sheet {s.number}</a>' for s in plan.sheets)
     body = [
         f"<h1>{_words(plan.job)}</h1><pre>{_lines(summary_text(checked))}</pre><nav>{links}</nav>",
-        *map(_section, before_sheets(checked)),
+        *map(_section, before_sheets(checked, comparison)),
         sheets,
-        *map(_section, after_sheets(checked)),
+        *map(_leaf, after_sheets(checked)),
     ]
     return (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -75,7 +79,19 @@ def _lines(text: str) -> str:
 
 
 def _section(section: Section) -> str:
-    return f"<section><h2>{_words(section.title)}</h2>{''.join(map(_block, section.blocks))}</section>"
+    return _leaf(Leaf(section))
+
+
+def _leaf(leaf: Leaf) -> str:
+    blocks = "".join(map(_block, leaf.section.blocks))
+    picture = _image(leaf.picture, leaf.section.title) if leaf.picture else ""
+    return f"<section><h2>{_words(leaf.section.title)}</h2>{picture}{blocks}</section>"
+
+
+def _image(svg: str, words: str) -> str:
+    """An image of its own: what stands in it can run nothing in the page."""
+    data = base64.b64encode(svg.encode()).decode()
+    return f'<img alt="{_words(words)}" src="data:image/svg+xml;base64,{data}">'
 
 
 def _block(block: Block) -> str:
@@ -100,11 +116,7 @@ def _cell(cell: Cell) -> str:
 
 def _sheet(plan: Plan, sheet: Sheet, pages: list[str]) -> str:
     """The drawing, and its parts and cuts to tick off."""
-    images = "".join(
-        f'<img alt="sheet {sheet.number}, {_words(sheet.stock)}" '
-        f'src="data:image/svg+xml;base64,{base64.b64encode(page.encode()).decode()}">'
-        for page in pages
-    )
+    images = "".join(_image(page, f"sheet {sheet.number}, {sheet.stock}") for page in pages)
     names = {part.number: part.id for part in plan.parts}
     parts = "".join(
         f'<li><label><input type="checkbox" id="part-{placed.number}"> {placed.number} '

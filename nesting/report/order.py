@@ -8,7 +8,7 @@ from typing import Any
 
 from nesting.check import CheckedPlan
 from nesting.lengths import FOOT, INCH, Units, show, to_number, with_unit
-from nesting.plan import BandTotal, Plan, StockRecord
+from nesting.plan import BandTotal, Plan, StockRecord, band_name
 from nesting.report.blocks import Block, Section, as_text, table
 from nesting.report.rounding import decimal, money, rounded
 
@@ -140,7 +140,8 @@ def banding_sections(checked: CheckedPlan) -> tuple[Section, ...]:
     if not plan.totals.banding:
         return ()
     over = "1 in" if plan.units is Units.INCH else "25 mm"
-    rows = [_band_row(plan, name, band) for name, band in plan.totals.banding.items()]
+    of = {band_name(part, plan.units): part.material for part in plan.parts if part.band}
+    rows = [_band_row(plan, of.get(name, name), band) for name, band in plan.totals.banding.items()]
     head = ("for", "thick", "strips", "length", "with 10 % more", "rolls")
     note = (
         f"Each strip is counted {over} longer than its edge. {_band_width(plan)}No strip is pieced: "

@@ -137,7 +137,7 @@ def fit_section(plan: Plan, opening: OpeningRecord) -> Section:
             _sizes(plan, opening),
             *_run_blocks(plan, opening),
             _corner_table(plan, opening),
-            *opening.notes,
+            *((f"Notes: {'; '.join(opening.notes)}.",) if opening.notes else ()),
         ),
     )
 

@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import re
 import shutil
 import subprocess
 from html.parser import HTMLParser
+from itertools import combinations
 
 import pytest
 
 from nesting.check import CheckedPlan
+from nesting.drawing.installing import opening_svg
 from nesting.drawing.packet import PAPERS, packet
 from nesting.drawing.report_page import SCRIPT, report_page
 from nesting.job.reading import parse_job
 from nesting.packing.instance import Settings
+from nesting.report.compare import Comparison, Option
 from nesting.work.planner import plan_job
+from tests.report.handmade import renamed
+
+LONG = ("x" * 500, "many words of a name " * 25, "W" * 30, "#panic(1) $x$ *bold* \u202e\u05d0 \U0001f4d0")
 
 HOSTILE = '<script>alert(1)</script> "&quot; \' #panic("x") $ ] \u202e\u05d0\u05d1 \U0001f4a5 ' + "m" * 300
 
@@ -93,3 +101,55 @@ def test_the_packet_has_its_paper_and_numbers(checked: CheckedPlan, paper: str, 
 
 def _output(*command: str) -> str:
     return subprocess.run(command, capture_output=True, check=True, text=True).stdout
+
+
+def _overlap(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    """Whether two words meet; a quarter off each line's height, which has air above and below."""
+    air = (a[3] - a[1]) / 4
+    return (a[0] + 0.5 < b[2] and b[0] + 0.5 < a[2]) and (a[1] + air < b[3] - air and b[1] + air < a[3] - air)
+
+
+WORD = re.compile(r'<word xMin="(.+?)" yMin="(.+?)" xMax="(.+?)" yMax="(.+?)">(.*?)</word>')
+
+
+@pytest.mark.parametrize("name", LONG)
+def test_no_name_leaves_the_paper_or_lies_over_other_words(name: str, tmp_path):
+    if shutil.which("pdftotext") is None:
+        pytest.skip("poppler's pdftotext is not on this machine")
+    file = tmp_path / "packet.pdf"
+    file.write_bytes(packet(renamed(name)))
+    pages = _output("pdftotext", "-bbox", str(file), "-").split("<page ")[1:]
+    assert len(pages) >= 5
+    for page in pages:
+        words = [(*map(float, w[:4]), w[4]) for w in WORD.findall(page)]
+        # a quarter inch at the paper's edges is what printers leave white (common practice, no source)
+        assert all(w[0] >= 18 and w[2] <= 612 - 18 and w[1] >= 18 and w[3] <= 792 - 18 for w in words)
+        if any(w[4] == "page" for w in words):  # the sheets' own pages are measured by their own tests
+            met = [(a[4], b[4]) for a, b in combinations(words, 2) if _overlap(a, b)]
+            assert not met
+
+
+def test_the_installing_page_shows_its_pieces(tmp_path):
+    checked = renamed("Kiln")
+    page = report_page(checked)
+    svg = opening_svg(checked.plan, checked.plan.openings[0])
+    assert base64.b64encode(svg.encode()).decode() in page
+    if shutil.which("pdftotext") is None:
+        pytest.skip("poppler's pdftotext is not on this machine")
+    file = tmp_path / "packet.pdf"
+    file.write_bytes(packet(checked))
+    assert "folded flat" in _output("pdftotext", "-layout", str(file), "-")
+
+
+def test_the_comparison_is_printed_where_it_is_at_hand(checked: CheckedPlan):
+    options = (Option("birch 5x5", False, "left leg is longer than the sheet"),)
+    comparison = Comparison(checked.plan.job, checked.plan.units, options)
+    assert "left leg is longer than the sheet" in report_page(checked, comparison=comparison)
+    assert "left leg is longer" not in report_page(checked)
+    assert packet(checked, comparison=comparison) != packet(checked)
+
+
+def test_the_policy_names_the_script_by_its_hash(checked: CheckedPlan):
+    digest = base64.b64encode(hashlib.sha256(SCRIPT.encode()).digest()).decode()
+    assert f"script-src 'sha256-{digest}'" in report_page(checked)
+    assert "default-src 'none'" in report_page(checked)

@@ -37,7 +37,7 @@ def test_the_worst_station_and_the_excess_are_told() -> None:
     found = rows(parts_text(vouched()))
     assert 'left leg 2 13 1/8 13 1/4 1/8 worst, over by 1/16"' in found
     assert "42 13 1/8 13 1/8 0" in found
-    assert "the studs' lean along the wall is not measured" in found
+    assert "Notes: the studs' lean along the wall is not measured." in found
 
 
 def test_a_single_face_is_allowed_half() -> None:
