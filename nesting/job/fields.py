@@ -25,6 +25,7 @@ LONGEST_TEXT = 60
 LONGEST_NAME = 500
 # Longer than any sheet, board, rail or wall by far; whatever is computed from it stays small.
 LONGEST = 100_000 * MM
+STEEPEST = Fraction(17321, 10000)  # the tangent of 60 degrees, and a little
 NEVER_NEGATIVE = "is never negative; write it without the minus sign"
 
 
@@ -153,15 +154,35 @@ def _weight(text: str, _: Context) -> float:
 
 
 def _degrees(text: str, _: Context) -> Fraction:
-    number = re.sub(r"\s*(°|degrees?)$", "", text)
-    half = re.fullmatch(r"(?:([0-9]{1,2}) )?([0-9]{1,3})/([1-9][0-9]{0,2})", number)
-    if half:
-        degrees = int(half[1] or 0) + Fraction(int(half[2]), int(half[3]))
-    else:
-        degrees = _decimal(number, "1/2 or 0.5 (degrees)")
+    degrees = _angle(text, "1/2 or 0.5 (degrees)")
     if degrees >= 45:
         raise ValueError("must be less than 45 degrees; 1/2 is usual")
     return degrees
+
+
+def _angle(text: str, like: str) -> Fraction:
+    number = re.sub(r"\s*(°|degrees?)$", "", text)
+    half = re.fullmatch(r"(?:([0-9]{1,2}) )?([0-9]{1,3})/([1-9][0-9]{0,2})", number)
+    if half:
+        return int(half[1] or 0) + Fraction(int(half[2]), int(half[3]))
+    return _decimal(number, like)
+
+
+def _slope(text: str, context: Context) -> Fraction:
+    """Run over depth, written so (``2 over 6``, exact) or in degrees, whose tangent gets ten figures."""
+    over = re.fullmatch(r"(.*\S)\s+over\s+(\S.*)", text, re.IGNORECASE)
+    if over:
+        run, depth = (parse_length(side, context.units) for side in over.groups())
+        if not depth:
+            raise ValueError("the depth, behind the word over, must be more than 0")
+        slope = run / depth
+    else:
+        degrees = _angle(text, "15 (degrees), or the run over the depth, like 2 over 6")
+        tangent = math.tan(math.radians(min(float(degrees), 80.0)))
+        slope = Fraction(round(tangent * 10**10), 10**10)
+    if slope > STEEPEST:
+        raise ValueError("must be at most 60 degrees, a run of 1.73 over a depth of 1")
+    return slope
 
 
 def _name(text: str, _: Context) -> str:
@@ -223,6 +244,7 @@ Count = Annotated[int, _written(_count)]
 Money = Annotated[int, _written(_money)]
 Weight = Annotated[float, _written(_weight)]
 Degrees = Annotated[InstanceOf[Fraction], _written(_degrees)]
+Slope = Annotated[InstanceOf[Fraction], _written(_slope)]
 Name = Annotated[str, _written(_name, LONGEST_NAME)]
 MaterialName = Annotated[str, _written(_material, LONGEST_NAME)]
 YesNo = Annotated[bool, one_of(yes=True, no=False, true=True, false=False)]

@@ -77,6 +77,8 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
     width, height = opening.width, opening.height
     if opening.rabbet and opening.joint != "rabbet":
         yield [*path, "rabbet"], f"not used: the joint is {opening.joint}"
+    if opening.horn and opening.joint == "head over legs":
+        yield [*path, "horn"], "not used: the head lies over the legs, so they have no horns"
     widths = (width.low, width.middle, width.high)
     if max(widths) > WIDEST_OPENING:
         yield [*path, "width"], f"{with_unit(max(widths), units)} is wide for a cased opening"
@@ -85,7 +87,7 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
     if height and abs(height.left - height.right) > MOST_APART:
         yield [*path, "height"], "left and right are far apart; measure again"
     for run, readings in (("left", opening.wall.left), ("right", opening.wall.right),
-                          ("head", opening.wall.head)):
+                          ("head", opening.wall.head), ("sill", opening.wall.sill)):
         yield from _run(readings, [*path, "wall", run], units)
 
 

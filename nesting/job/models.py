@@ -23,6 +23,7 @@ from pydantic import (
 
 from nesting import stock
 from nesting.job.fields import (
+    ByUnits,
     Context,
     Count,
     Degrees,
@@ -34,6 +35,7 @@ from nesting.job.fields import (
     Name,
     Offset,
     SheetLength,
+    Slope,
     Weight,
     YesNo,
     all_defaults,
@@ -46,6 +48,7 @@ from nesting.job.outline import Row, Table
 from nesting.lengths import Units, with_unit
 
 MOST_RAILS = 12
+NO_WINDOW = "has no meaning for a window"
 
 
 class Record(BaseModel):
@@ -64,6 +67,7 @@ FaceUp = Annotated[Literal["show", "back"], one_of("show", "back")]
 Grain = Annotated[
     Literal["length", "across", "any"], one_of("length", "across", "any")
 ]
+Kind = Annotated[Literal["cased", "window"], one_of("cased", "window")]
 Joint = Annotated[
     Literal["head over legs", "head between legs", "rabbet"],
     one_of("head over legs", "head between legs", "rabbet"),
@@ -231,13 +235,14 @@ class Reading(Record):
 
 
 class Wall(Record):
-    """The readings of the three runs, all with both faces or none."""
+    """The readings of the runs, all with both faces or none; a window has a fourth, along its sill."""
 
     left: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
     right: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
     head: tuple[Reading, ...] = needed("two stations or more, like [[0, 13], [37, 13]]")
+    sill: tuple[Reading, ...] = ()
 
-    @field_validator("left", "right", "head")
+    @field_validator("left", "right", "head", "sill")
     @classmethod
     def _two_places(cls, run: tuple[Reading, ...], info: ValidationInfo) -> tuple[Reading, ...]:
         if info.context and len({reading.at for reading in run}) < 2:
@@ -250,10 +255,10 @@ class Wall(Record):
 
 
 class Height(Record):
-    """Finished floor to the framing, on each side."""
+    """Finished floor to the framing, on each side; of a window, from sill to head inside its frame."""
 
-    left: Length = needed("from the finished floor to the framing, on the left")
-    right: Length = needed("from the finished floor to the framing, on the right")
+    left: Length = needed("on the left: floor to framing, or inside the window's frame")
+    right: Length = needed("on the right: floor to framing, or inside the window's frame")
 
 
 class Line(Record):
@@ -265,7 +270,7 @@ class Line(Record):
 
 
 class Width(Record):
-    """Clear width of the framing at three levels."""
+    """Clear width of the framing, or inside a window's frame, at three levels."""
 
     low: Length = needed("the width of the framing near the floor")
     middle: Length = needed("the width of the framing half way up")
@@ -311,16 +316,33 @@ class Band(Record):
         return edges
 
 
+class Splay(Record):
+    """How far each piece of a window leans outward on its way into the room: run over depth."""
+
+    left: Slope = Fraction(0)
+    right: Slope = Fraction(0)
+    head: Slope = Fraction(0)
+    sill: Slope = Fraction(0)
+
+
 class Opening(Record):
-    """One cased opening. Exactly one of ``height`` and ``line`` is given."""
+    """One opening. Of a cased one exactly one of ``height`` and ``line`` is given.
+
+    A window's pieces stand on its frame, ``reveal`` back from the frame's inside edge; ``height`` and
+    ``width`` are those inside the frame, and the straight edge is the one on it (``B``).
+    """
 
     name: Name = needed("what you call this opening, like Kiln room")
     material: Annotated[tuple[MaterialName, ...], BeforeValidator(as_list)] = needed(
         "one of the materials, or a list of them"
     )
+    kind: Kind = "cased"
     joint: Joint = "head over legs"
     rabbet: Length = Field(default=0, validate_default=True)
-    straight: Face = "A"
+    horn: LengthOrZero = 0
+    reveal: LengthOrZero = default("3/16 inch")
+    splay: Annotated[Splay, BeforeValidator(each_side("left", "right", "head", "sill"))] = all_defaults()
+    straight: Face = Field(default=None, validate_default=True)
     height: Height | None = None
     line: Line | None = Field(default=None, validate_default=True)
     width: Width = needed("{low: .., middle: .., high: ..}")
@@ -350,10 +372,65 @@ class Opening(Record):
             raise ValueError(f"must be less than the sheet's thickness, {with_unit(thin, context.units)}")
         return rabbet
 
+    @field_validator("straight", mode="before")
+    @classmethod
+    def _straight(cls, straight: Any, info: ValidationInfo) -> Any:
+        window = info.data.get("kind") == "window"
+        if straight is None:
+            return "B" if window else "A"
+        if info.context and window:
+            raise ValueError(f"{NO_WINDOW}: the straight edge is the one on the window's frame; leave it out")
+        return straight
+
+    @field_validator("gap", "horn", mode="before")
+    @classmethod
+    def _door_alone(cls, value: Any, info: ValidationInfo) -> Any:
+        if not info.context or info.data.get("kind") != "window":
+            return value
+        if value:
+            raise ValueError(f"{NO_WINDOW}: the pieces stand on the window's frame; leave it out")
+        return dict.fromkeys(("left", "right", "top"), 0)
+
+    @field_validator("reveal", "splay", mode="before")
+    @classmethod
+    def _window_alone(cls, value: Any, info: ValidationInfo) -> Any:
+        if info.context and info.data.get("kind") == "cased" and value and not isinstance(value, ByUnits):
+            raise ValueError("is for a window: write kind: window, or leave it out")
+        return value
+
+    @field_validator("proud", mode="before")
+    @classmethod
+    def _one_face(cls, proud: Any, info: ValidationInfo) -> Any:
+        """A window has a wall on one side only, so half of what both faces get is usual."""
+        if not info.context or info.data.get("kind") != "window" or not isinstance(proud, dict):
+            return proud
+        half = {"least": ByUnits("1/32 inch", "1/32 inch"), "most": ByUnits("1/16 inch", "1/16 inch")}
+        return half | proud
+
+    @field_validator("wall")
+    @classmethod
+    def _runs(cls, wall: Wall, info: ValidationInfo) -> Wall:
+        kind = info.data.get("kind")
+        if info.context and kind == "window" and not wall.sill:
+            raise ValueError("needs a fourth run for a window: sill: [..], from left to right")
+        if info.context and kind == "cased" and wall.sill:
+            raise ValueError("has no sill: that run is for a window; write kind: window, or leave it out")
+        if info.context and kind == "window" and wall.left[0].face_a is not None:
+            raise ValueError("of a window is read [where, depth]: from the edge of the window's frame to the "
+                             "finished face of the wall")
+        return wall
+
     @field_validator("line")
     @classmethod
     def _one_height(cls, line: Line | None, info: ValidationInfo) -> Line | None:
         height = info.data.get("height", line)
+        if info.context and info.data.get("kind") == "window" and "height" in info.data:
+            if line is not None:
+                raise ValueError(f"{NO_WINDOW}: give its height inside the frame: {{left: .., right: ..}}")
+            if height is None:
+                raise ValueError("is no way to measure a window, and its height is missing: give {left: .., "
+                                 "right: ..} as height, from sill to head inside its frame")
+            return line
         if info.context and "height" in info.data and (height is None) == (line is None):
             raise ValueError("is missing, and height too: give {left: .., right: ..} as height, from the "
                              "finished floor to the framing, or line" if line is None else

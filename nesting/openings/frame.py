@@ -13,7 +13,7 @@ from typing import Literal
 from nesting.job.models import Opening
 from nesting.lengths import to_step
 
-Role = Literal["left leg", "right leg", "head"]
+Role = Literal["left leg", "right leg", "head", "sill"]
 Side = Literal["left", "right"]
 ROLES: tuple[Role, ...] = ("left leg", "right leg", "head")
 SIDES: tuple[Side, ...] = ("left", "right")
@@ -74,25 +74,25 @@ class Frame:
 
 
 def make_frame(opening: Opening, thickness: int, step: int) -> Frame:
-    """Lengths and joints of the three pieces, by the table of joints (t thickness, r rabbet):
+    """Lengths and joints of the three pieces, by the table of joints (t thickness, r rabbet, h horn):
 
-    ================= ======= ========
-    joint             leg     head
-    ================= ======= ========
-    head over legs    H       W + 2t
-    head between legs H + t   W
-    rabbet            H + t   W + 2r
-    ================= ======= ========
+    ================= ========= ========
+    joint             leg       head
+    ================= ========= ========
+    head over legs    H         W + 2t
+    head between legs H + t + h W
+    rabbet            H + t + h W + 2r
+    ================= ========= ========
     """
     clear = clear_width(opening, thickness)
     height = heights(opening, thickness)
     inside = opening.gap.left + thickness
-    over = opening.joint == "head over legs"
+    top = 0 if opening.joint == "head over legs" else thickness + horn(opening)
     past = {"head over legs": thickness, "rabbet": opening.rabbet}.get(opening.joint, 0)
     legs = [
         Piece(
             role=LEG[side],
-            length=_cut(height[side] + (0 if over else thickness), step, _legs_pressed(opening)),
+            length=_cut(height[side] + top, step, _legs_pressed(opening)),
             start=Fraction(0),
             joints=(0, height[side]),
         )
@@ -113,16 +113,21 @@ def clear_width(opening: Opening, thickness: int) -> int:
 def heights(opening: Opening, thickness: int) -> dict[Side, int]:
     """Finished floor to the head's underside on each side.
 
-    Under the framing the gap and the head's thickness are taken off; a level line says where
-    the underside itself comes, and nothing is taken off.
+    Under the framing the gap, the horns and the head's thickness are taken off, so that the horns end
+    the gap below it; a level line says where the underside itself comes, and nothing is taken off.
     """
     if opening.height:
-        lost = opening.gap.top + thickness
+        lost = opening.gap.top + horn(opening) + thickness
         return {"left": opening.height.left - lost, "right": opening.height.right - lost}
     if opening.line:
         up = opening.line.up
         return {"left": opening.line.left + up, "right": opening.line.right + up}
     raise ValueError(f"{opening.name}: neither height nor line is given")
+
+
+def horn(opening: Opening) -> int:
+    """How far the legs run on above the head's upper face."""
+    return 0 if opening.joint == "head over legs" else opening.horn
 
 
 def _legs_pressed(opening: Opening) -> bool:
