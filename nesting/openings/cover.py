@@ -1,9 +1,9 @@
-"""The covering edges of the three pieces, exactly.
+"""The covering edges of an opening's pieces, exactly.
 
 Unfolded, an edge of the frame is one line bent only at the two corners: from the left foot up to the
 left corner, across the head to the right corner, and down to the right foot. Its offsets at these four
-nodes are the unknowns, so leg and head agree at each corner by themselves (six unknowns and two ties).
-With two faces there are two such lines. On a piece whose nodes i, j lie at the places p, q the edge at
+nodes are the unknowns, so leg and head agree at each corner by themselves (six unknowns and two ties). A
+window's sill lies between the two feet: the line is closed (eight unknowns and four ties). With two faces there are two such lines. On a piece whose nodes i, j lie at the places p, q the edge at
 the place s is
 
     w(s) = (x_i (q - s) + x_j (s - p)) / (q - p)
@@ -30,11 +30,13 @@ from typing import TypeVar
 
 from nesting.geometry import Point, cross
 from nesting.openings.faces import Face
-from nesting.openings.frame import ROLES, Edge, Frame, Piece, Role
+from nesting.openings.frame import Edge, Frame, Piece, Role
 from nesting.openings.linear import Row, minimise
 
 # Left foot, left corner, right corner, right foot; and a piece's nodes, in the order of its joints.
-NODES: dict[Role, tuple[int, int]] = {"left leg": (0, 1), "right leg": (3, 2), "head": (1, 2)}
+NODES: dict[Role, tuple[int, int]] = {
+    "left leg": (0, 1), "right leg": (3, 2), "head": (1, 2), "sill": (0, 3)
+}  # fmt: skip
 COUNT = 4
 # Inside, offsets are half units, so that half of the least proud is whole.
 HALVES = 2
@@ -45,7 +47,7 @@ Name = TypeVar("Name", bound=Hashable)
 
 
 def cover(frame: Frame, faces: Sequence[Face]) -> tuple[dict[Role, Edge], ...]:
-    """The best covering edges of the three pieces, one set for each face; all exact."""
+    """The best covering edges of the pieces, one set for each face; all exact."""
     lines = [FaceLine(frame, face) for face in faces]
     worst = least_worst(lines)
     return tuple(line.edges(line.best(worst)) for line in lines)
@@ -55,12 +57,13 @@ def least_worst(lines: Sequence[FaceLine]) -> dict[Role, Fraction]:
     """How far (in half units) each piece's worst station must stand above the least proud."""
     ahead = [(0,) * (COUNT * i) for i in range(len(lines))]
     behind = ahead[::-1]
+    roles = tuple(lines[0].pieces)
 
     def level(settled: dict[Role, Fraction]) -> tuple[Fraction, set[Role]]:
         rows: list[Row] = []
         owner: dict[int, Role] = {}
         for line, before, after in zip(lines, ahead, behind, strict=True):
-            for role in ROLES:
+            for role in roles:
                 rows += [((*before, *a, *after, 0), b) for a, b in line.covering(role)]
                 if role in settled:
                     rows += [((*before, *a, *after, 0), b) for a, b in line.within(role, settled[role])]
@@ -71,7 +74,7 @@ def least_worst(lines: Sequence[FaceLine]) -> dict[Role, Fraction]:
         solution = minimise((*(0,) * (COUNT * len(lines)), 1), rows)
         return solution.x[-1], {owner[i] for i in solution.binding if i in owner}
 
-    return _from_the_worst_down(ROLES, level)
+    return _from_the_worst_down(roles, level)
 
 
 class FaceLine:
@@ -121,7 +124,7 @@ class FaceLine:
 
     def best(self, worst: dict[Role, Fraction]) -> Offsets:
         """Offsets at the nodes (half units): least area within the worst of each piece."""
-        rows = [row for role in ROLES for row in self.covering(role) + self.within(role, worst[role])]
+        rows = [row for role in self.pieces for row in self.covering(role) + self.within(role, worst[role])]
         area = self.area()
         solution = minimise(area, rows)
         if solution.only:
