@@ -31,6 +31,9 @@ class Part:
         Edges to be banded, by ``straight``, ``far``, ``start``, ``end``.
     marks : dict
         What to pencil at each edge, by the same names: ``{"start": "TOP", "straight": "room A"}``.
+    bevels : dict
+        Degrees off square by which the saw is tilted at an edge, where it is: above 0 where the show
+        face keeps the line and the back is undercut, below 0 where the back keeps it.
     """
 
     number: int
@@ -49,6 +52,7 @@ class Part:
     band: tuple[str, ...] = ()
     band_thickness: int = 0
     marks: dict[str, str] = field(default_factory=dict)
+    bevels: dict[str, float] = field(default_factory=dict)
 
     @property
     def outline(self) -> Polygon:

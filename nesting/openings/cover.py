@@ -2,9 +2,10 @@
 
 Unfolded, an edge of the frame is one line bent only at the two corners: from the left foot up to the
 left corner, across the head to the right corner, and down to the right foot. Its offsets at these four
-nodes are the unknowns, so leg and head agree at each corner by themselves (six unknowns and two ties). A
-window's sill lies between the two feet: the line is closed (eight unknowns and four ties). With two faces there are two such lines. On a piece whose nodes i, j lie at the places p, q the edge at
-the place s is
+nodes are the unknowns, so leg and head agree at each corner by themselves (six unknowns and two ties).
+A window's sill lies between the two feet and closes the line (eight unknowns and four ties). With two
+faces there are two such lines. On a piece whose nodes i, j lie at the places p, q the edge at the place
+s is
 
     w(s) = (x_i (q - s) + x_j (s - p)) / (q - p)
 
@@ -46,14 +47,19 @@ Offsets = tuple[Fraction, ...]
 Name = TypeVar("Name", bound=Hashable)
 
 
-def cover(frame: Frame, faces: Sequence[Face]) -> tuple[dict[Role, Edge], ...]:
-    """The best covering edges of the pieces, one set for each face; all exact."""
+def cover(frame: Frame, faces: Sequence[Face], grain: int = 0) -> tuple[dict[Role, Edge], ...]:
+    """The best covering edges of the pieces, one set for each face; all exact.
+
+    With a ``grain`` a piece may stand proud by up to the next whole one of it, so that no piece is thrown
+    far off for the sake of another's last hair. Where a line is closed that happens: the corner lies a
+    reveal beyond the last reading, which makes a lever of a hundred to one.
+    """
     lines = [FaceLine(frame, face) for face in faces]
-    worst = least_worst(lines)
+    worst = least_worst(lines, grain)
     return tuple(line.edges(line.best(worst)) for line in lines)
 
 
-def least_worst(lines: Sequence[FaceLine]) -> dict[Role, Fraction]:
+def least_worst(lines: Sequence[FaceLine], grain: int = 0) -> dict[Role, Fraction]:
     """How far (in half units) each piece's worst station must stand above the least proud."""
     ahead = [(0,) * (COUNT * i) for i in range(len(lines))]
     behind = ahead[::-1]
@@ -72,7 +78,10 @@ def least_worst(lines: Sequence[FaceLine]) -> dict[Role, Fraction]:
                     owner[len(rows)] = role
                     rows.append(((*before, *_minus(a), *after, d), -v))
         solution = minimise((*(0,) * (COUNT * len(lines)), 1), rows)
-        return solution.x[-1], {owner[i] for i in solution.binding if i in owner}
+        worst = solution.x[-1]
+        if grain:
+            worst = Fraction(math.ceil(worst / (HALVES * grain)) * HALVES * grain)
+        return worst, {owner[i] for i in solution.binding if i in owner}
 
     return _from_the_worst_down(roles, level)
 

@@ -56,6 +56,8 @@ def faces_of(opening: Opening) -> tuple[Face, ...]:
         "right leg": opening.wall.right,
         "head": opening.wall.head,
     }
+    if opening.wall.sill:
+        runs["sill"] = opening.wall.sill
     leans = all(reading.face_a is not None for run in runs.values() for reading in run)
     names: tuple[FaceName | None, ...] = ("A", "B") if leans else (None,)
     return tuple(_face(opening, runs, name, len(names)) for name in names)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from nesting.errors import Fault
-from nesting.job.models import Opening
+from nesting.job.models import Opening, Wall
 from nesting.lengths import Units, with_unit
 from nesting.openings.frame import ROLES, Role, clear_width, heights
 from nesting.openings.rounding import Ends
@@ -49,11 +49,17 @@ def _sizes(opening: Opening, thickness: int, step: int, sheet: str) -> Iterator[
         yield "rabbet", opening.rabbet, f"must be more than 0 and less than {sheet}"
 
 
-def _readings(opening: Opening) -> Iterator[Found]:
-    wall = opening.wall
-    for run, readings in (("left", wall.left), ("right", wall.right), ("head", wall.head)):
+def below_two_places(wall: Wall) -> Iterator[Found]:
+    """Name the runs that fix no line."""
+    runs = [("left", wall.left), ("right", wall.right), ("head", wall.head)]
+    for run, readings in [*runs, *([("sill", wall.sill)] if wall.sill else [])]:
         if len({reading.at for reading in readings}) < 2:
             yield f"wall, {run}", None, "needs readings at two places at least"
+
+
+def _readings(opening: Opening) -> Iterator[Found]:
+    wall = opening.wall
+    yield from below_two_places(wall)
     every = (*wall.left, *wall.right, *wall.head)
     if len({None in (reading.face_a, reading.face_b) for reading in every}) > 1:
         yield "wall", None, (

@@ -11,10 +11,11 @@ from nesting.openings import notes
 from nesting.openings.cover import cover
 from nesting.openings.faces import Face, faces_of
 from nesting.openings.faults import frame_faults, width_faults
-from nesting.openings.frame import ROLES, SIDES, Edge, Frame, Role, Side, make_frame
+from nesting.openings.frame import ROLES, SIDES, Edge, Frame, Role, make_frame
 from nesting.openings.pieces import OTHER, make_part
 from nesting.openings.records import Fit, Run, Station
 from nesting.openings.rounding import Ends, corner, finished, round_up
+from nesting.openings.window import fit_window
 from nesting.parts import Part
 from nesting.stock import Material
 
@@ -23,7 +24,7 @@ Edges = list[tuple[Face, dict[Role, Edge]]]
 
 
 def fit_opening(opening: Opening, material: Material, step: int, units: Units) -> Fit:
-    """Fit two legs and a head to a measured wall.
+    """Fit two legs and a head, and a window's sill, to a measured wall.
 
     Parameters
     ----------
@@ -41,6 +42,8 @@ def fit_opening(opening: Opening, material: Material, step: int, units: Units) -
     JobError
         If no frame can be built in the opening; all that stands in the way is named.
     """
+    if opening.kind == "window":
+        return fit_window(opening, material, step, units)
     if faults := frame_faults(opening, material.thickness, step, units):
         raise JobError(faults)
     frame = make_frame(opening, material.thickness, step)
@@ -92,7 +95,7 @@ def _run(role: Role, edges: Edges) -> Run:
     return Run(role, tuple(stations), max(station.proud for station in stations), over)
 
 
-def _corners(frame: Frame, edges: Edges) -> dict[Side, dict[str, int]]:
+def _corners(frame: Frame, edges: Edges) -> dict[str, dict[str, int]]:
     total = {side: {"leg": Fraction(0), "head": Fraction(0)} for side in SIDES}
     for _, pieces in edges:
         for side, (_, leg, _, head) in zip(SIDES, corner(frame, pieces), strict=True):

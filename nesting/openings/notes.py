@@ -21,23 +21,24 @@ TWIST = (
 
 def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, ...]:
     """What the user should act on before cutting."""
-    return tuple(filter(None, (_too_proud(runs, units), _iron_on(opening))))
+    return tuple(filter(None, (too_proud(runs, units), iron_on(opening))))
 
 
 def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
     """What the user should know."""
-    found = (_level(opening, units), TWIST, _board(parts, units), _lipping(opening))
+    found = (_level(opening, units), TWIST, board(parts, units), lipping(opening))
     return tuple(filter(None, found))
 
 
-def _too_proud(runs: Sequence[Run], units: Units) -> str:
+def too_proud(runs: Sequence[Run], units: Units, above: str = "above the floor") -> str:
+    """What to do at the worst station of all, where it is over what is allowed."""
     over = [run for run in runs if run.over]
     if not over:
         return ""
     run = max(over, key=lambda run: run.worst)
     station = max(run.stations, key=lambda station: station.proud)
     face = f" of room {station.face}'s face" if station.face else ""
-    place = "from the left" if run.role == "head" else "above the floor"
+    place = "from the left" if run.role in ("head", "sill") else above
     return (
         f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
         f"{with_unit(station.at, units)} {place}, more than is allowed: scribe or plane it, build out "
@@ -45,7 +46,8 @@ def _too_proud(runs: Sequence[Run], units: Units) -> str:
     )
 
 
-def _iron_on(opening: Opening) -> str:
+def iron_on(opening: Opening) -> str:
+    """That a thin band is planed through."""
     if not opening.band or is_lipping(opening) or not opening.proud.least:
         return ""
     return (
@@ -65,7 +67,8 @@ def _level(opening: Opening, units: Units) -> str:
     )
 
 
-def _board(parts: Sequence[Part], units: Units) -> str:
+def board(parts: Sequence[Part], units: Units) -> str:
+    """The narrowest board that would do for all pieces, or that none does."""
     widest = max(max(part.width_start, part.width_end) for part in parts)
     for name, quarters in BOARDS.items():
         if (width := quarters * INCH // 4) >= widest:
@@ -73,7 +76,8 @@ def _board(parts: Sequence[Part], units: Units) -> str:
     return f"the widest piece, {with_unit(widest, units)}, is wider than a 1x12 board: it needs a sheet"
 
 
-def _lipping(opening: Opening) -> str:
+def lipping(opening: Opening) -> str:
+    """That a band is taken as lipping."""
     if not opening.band or opening.band.deduct or not deducts(opening):
         return ""
     return "a band this thick is solid lipping: the sheet is cut narrower by it"

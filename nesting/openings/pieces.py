@@ -2,7 +2,8 @@
 
 Unfold the three pieces flat around the head with their show faces towards you. With room A's edge below
 the right leg then runs from its foot to its top, the head from right to left, the left leg from top
-to foot; with room B's edge below all three run the other way.
+to foot; with room B's edge below all three run the other way. A window's sill folds down below the feet:
+with room A's edge below it runs from left to right, with the edge on the window (B) from right to left.
 """
 
 from __future__ import annotations
@@ -62,7 +63,7 @@ def make_part(
 
 def runs_back(role: Role, straight: str) -> bool:
     """Whether the standard form starts at the piece's upper or right end."""
-    return (straight == "A") != (role == "right leg")
+    return (straight == "A") != (role in ("right leg", "sill"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from nesting.openings.faces import FaceName
@@ -41,15 +42,16 @@ class Fit:
     Attributes
     ----------
     parts : tuple of Part
-        Left leg, right leg and head, numbered 1 to 3 for want of better.
+        Left leg, right leg, head and a window's sill, numbered from 1 for want of better.
     runs : tuple of Run
         How proud each piece stands, in the same order.
     clear_width : int
         Between the legs.
     height : dict
-        Finished floor to the head's underside, ``left`` and ``right``.
+        Finished floor to the head's underside, ``left`` and ``right``; of a window from sill to head.
     corners : dict
-        Finished width of ``leg`` and ``head`` on the joint line, ``left`` and ``right``.
+        Finished width of ``leg`` and ``head`` on the joint line, ``left`` and ``right``; of a window
+        how deep they reach there, and ``leg`` and ``sill`` too, ``lower left`` and ``lower right``.
     warnings, notes : tuple of str
         What to act on before cutting, and what to know.
     """
@@ -58,6 +60,6 @@ class Fit:
     runs: tuple[Run, ...]
     clear_width: int
     height: dict[Side, int]
-    corners: dict[Side, dict[str, int]]
+    corners: Mapping[str, dict[str, int]]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
