@@ -160,7 +160,7 @@ class StationRecord(Record):
 class RunRecord(Record):
     """The stations of one piece of an opening; ``over`` says that the worst is above the limit."""
 
-    role: Literal["left leg", "right leg", "head"]
+    role: Literal["left leg", "right leg", "head", "sill"]
     stations: tuple[StationRecord, ...]
     worst: Len
     over: bool
@@ -169,7 +169,10 @@ class RunRecord(Record):
 class OpeningRecord(Record):
     """A measured opening, as far as drawings and reports need it.
 
-    ``corners`` maps ``left`` and ``right`` to the width of leg and of head on the joint line.
+    ``corners`` maps ``left`` and ``right`` to the width of leg and of head on the joint line. Of a window
+    ``kind`` is ``window``; it has a ``sill`` too, which meets the legs ``lower left`` and ``lower right``;
+    ``height`` is that between sill and head, ``reveal`` how far the pieces stand back from the inside
+    edge of its frame, and ``splay`` the degrees by which each piece leans outward into the room.
     """
 
     name: str
@@ -181,8 +184,14 @@ class OpeningRecord(Record):
     gap: dict[Literal["left", "right", "top"], Len]
     proud: dict[Literal["least", "most"], Len]
     runs: tuple[RunRecord, ...]
-    corners: dict[Literal["left", "right"], dict[Literal["leg", "head"], Len]]
+    corners: dict[
+        Literal["left", "right", "lower left", "lower right"], dict[Literal["leg", "head", "sill"], Len]
+    ]
     notes: tuple[str, ...] = ()
+    kind: Literal["cased", "window"] = "cased"
+    horn: Len = 0
+    reveal: Len = 0
+    splay: dict[Literal["left", "right", "head", "sill"], float] = {}
 
 
 class Proof(Record):
@@ -197,7 +206,11 @@ class Proof(Record):
 
 
 class PlanPart(Record):
-    """One physical piece; see :class:`nesting.parts.Part`. ``band_thickness`` 0 means not known."""
+    """One physical piece; see :class:`nesting.parts.Part`. ``band_thickness`` 0 means not known.
+
+    ``bevels`` are degrees off square at the edges where the saw is tilted: above 0 the show face keeps the
+    line and the back is undercut, below 0 the back keeps it. The sizes hold them.
+    """
 
     number: Number
     id: str
@@ -215,6 +228,7 @@ class PlanPart(Record):
     band: tuple[Edge, ...] = ()
     band_thickness: Len = 0
     marks: dict[Edge, str] = {}
+    bevels: dict[Edge, Annotated[float, Field(gt=-90, lt=90)]] = {}
 
     @property
     def outline(self) -> Corners:
@@ -290,7 +304,10 @@ class AreaRecord(Record):
 
 
 class Sheet(Record):
-    """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle."""
+    """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle.
+
+    ``outline`` is the ring of the piece of stock, ``blocked`` the rings of zones that no part may take.
+    """
 
     number: Number
     stock: str
@@ -305,6 +322,8 @@ class Sheet(Record):
     cuts: tuple[Cut, ...]
     offcuts: tuple[Offcut, ...]
     area: AreaRecord
+    outline: tuple[Pt, ...] = ()
+    blocked: tuple[tuple[Pt, ...], ...] = ()
 
 
 class BandTotal(Record):
@@ -357,6 +376,10 @@ class Plan(Record):
     @cached_property
     def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
+        for sheet in data["sheets"]:
+            for key in ("outline", "blocked"):  # added only where a piece is no full rectangle
+                if not sheet[key]:
+                    del sheet[key]
         return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
 

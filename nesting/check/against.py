@@ -12,7 +12,8 @@ from nesting.plan import Plan, StockRecord
 from nesting.stock import Material, Saw, Stock
 
 _PART = ("id", "opening", "role", "material", "thickness", "length", "width_start", "width_end",
-         "skew_start", "skew_end", "grain", "may_flip", "band", "band_thickness", "marks")  # fmt: skip
+         "skew_start", "skew_end", "grain", "may_flip", "band", "band_thickness", "marks",
+         "bevels")  # fmt: skip
 _SAW = ("kerf", "rails", "join", "lead_in", "lead_out", "face_up")
 _TRIM = ("left", "right", "lower", "upper")
 

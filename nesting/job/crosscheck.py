@@ -63,7 +63,8 @@ def check_amount(
         faults.add(["stock"], "needs one sheet at least")
     if not any(top.get(Text(key)) for key in ("openings", "parts")):
         faults.add(["openings"], "is missing, and parts too: there is nothing to cut", Text())
-    pieces = 3 * len(openings) + sum(part.count for part in parts if part)
+    frames = sum(4 if opening and opening.kind == "window" else 3 for opening in openings)
+    pieces = frames + sum(part.count for part in parts if part)
     if pieces > MOST_PARTS:
         faults.add(["parts"], f"make more than {MOST_PARTS} pieces, {pieces}; split the job", Text())
 

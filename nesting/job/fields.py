@@ -226,6 +226,17 @@ def as_list(value: Any) -> Any:
     return [value] if isinstance(value, Text) and value else value
 
 
+def below_zero(station: Any, context: Context) -> Any:
+    """A station whose place may be less than 0."""
+    if isinstance(station, Row) and station and isinstance(station[0], Text) and station[0][:1] in "-−":
+        try:
+            at = nearest(parse_length(station[0][1:], context.units))
+        except LengthError:
+            return station
+        return Row([-at, *station[1:]]) if at <= LONGEST else station
+    return station
+
+
 def each_side(*sides: str) -> Callable[[Any], Any]:
     """A length alone holds for every side."""
 

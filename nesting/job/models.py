@@ -40,6 +40,7 @@ from nesting.job.fields import (
     YesNo,
     all_defaults,
     as_list,
+    below_zero,
     default,
     each_side,
     one_of,
@@ -202,8 +203,9 @@ class Reading(Record):
     """One station: where, and the wall there.
 
     ``at`` is the height above the finished floor (legs) or the distance from the framing on the left
-    (head). Either ``thickness`` is given, or both offsets off one plumb plane, ``face_a`` towards
-    room A and ``face_b`` towards room B (negative allowed); then thickness is their sum.
+    (head); of a window both from the inside edge of its frame, below 0 past it. Either ``thickness`` is
+    given, or both offsets off one plumb plane, ``face_a`` towards room A and ``face_b`` towards room B
+    (negative allowed); then thickness is their sum.
     """
 
     at: LengthOrZero
@@ -406,6 +408,17 @@ class Opening(Record):
             return proud
         half = {"least": ByUnits("1/32 inch", "1/32 inch"), "most": ByUnits("1/16 inch", "1/16 inch")}
         return half | proud
+
+    @field_validator("wall", mode="before")
+    @classmethod
+    def _below(cls, wall: Any, info: ValidationInfo) -> Any:
+        """Where a window is splayed, the wall's corners lie below or left of its frame's."""
+        if not info.context or info.data.get("kind") != "window" or not isinstance(wall, Table):
+            return wall
+        return {
+            key: [below_zero(station, info.context) for station in run] if isinstance(run, Row) else run
+            for key, run in wall.items()
+        }
 
     @field_validator("wall")
     @classmethod

@@ -221,6 +221,14 @@ def _plane(origin: Vector, along: Vector, out: Vector, slope: Fraction) -> Plane
     return Plane(origin, along, out, slope, root(1 + slope**2))
 
 
+def splay_degrees(opening: Opening) -> dict[str, float]:
+    """Degrees by which each side of a window leans outward; empty where none does."""
+    slopes = {side: getattr(opening.splay, side) for side in ("left", "right", "head", "sill")}
+    if opening.kind != "window" or not any(slopes.values()):
+        return {}
+    return {side: round(math.degrees(math.atan(slope)), 2) for side, slope in slopes.items()}
+
+
 def window_width(opening: Opening) -> int:
     """The greatest width inside the window's frame."""
     return max(opening.width.low, opening.width.middle, opening.width.high)

@@ -74,7 +74,7 @@ class Planner:
         self.stock = stock
         self.settings = settings
         self.tell = tell or (lambda _: None)
-        pieces = 3 * len(job.openings) + sum(part.count for part in job.parts)
+        pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
         aside = min(settings.seconds / 2, pieces * ASIDE)
         self.deadline = time.monotonic() + settings.seconds - aside
         self.stopped: set[str] = set()

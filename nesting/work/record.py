@@ -12,7 +12,9 @@ from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.lengths import FOOT, INCH, MM, Units, with_unit
+from nesting.openings.frame import horn
 from nesting.openings.records import Fit
+from nesting.openings.splay import splay_degrees
 from nesting.packing.instance import Settings
 from nesting.packing.rank import play
 from nesting.packing.solve import Layout
@@ -156,6 +158,10 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
             "runs": runs,
             "corners": fit.corners,
             "notes": fit.notes,
+            "kind": opening.kind,
+            "horn": horn(opening),
+            "reveal": opening.reveal if opening.kind == "window" else 0,
+            "splay": splay_degrees(opening),
         }
     )
 
