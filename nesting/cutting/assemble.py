@@ -9,7 +9,7 @@ from nesting.cutting.pieces import beyond
 from nesting.cutting.sequence import Final, Sequencer
 from nesting.geometry import twice_area
 from nesting.packing.instance import Instance
-from nesting.packing.state import Layout
+from nesting.packing.solve import Layout
 from nesting.plan import AreaRecord, Offcut, Placed, Sheet, TrimRecord
 from nesting.stock import Material, Stock
 

@@ -27,6 +27,8 @@ from nesting.packing.prover import Prover
 from nesting.packing.rules import Rules
 from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
+__all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
+
 COVER_EVERY = 10_000  # tries between two looks into the pool
 POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it

@@ -13,8 +13,7 @@ from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.packing.instance import Settings
-from nesting.packing.solve import News, Result, solve
-from nesting.packing.state import Layout
+from nesting.packing.solve import Layout, News, Result, solve
 from nesting.stock import Stock
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of

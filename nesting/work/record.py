@@ -15,7 +15,7 @@ from nesting.lengths import FOOT, INCH, MM, Units, with_unit
 from nesting.openings.records import Fit
 from nesting.packing.instance import Settings
 from nesting.packing.rank import play
-from nesting.packing.state import Layout
+from nesting.packing.solve import Layout
 from nesting.plan import (
     AreaRecord,
     BandTotal,
