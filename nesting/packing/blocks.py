@@ -16,9 +16,12 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from nesting.packing.layout import PLAY, Candidate, Cutter, DoesNotFitError, Node, Shape, kerf_over
+from nesting.packing import tables as c
+from nesting.packing.fitting import PLAY, kerf_over
+from nesting.packing.rules import Rules
 from nesting.packing.solver import SOLVED, solver_for
-from nesting.packing.state import Rules, Sheet, State
+from nesting.packing.state import State
+from nesting.packing.trees import add_rooms, carve, cut_out
 
 MOST_JOINTS = 300_000  # tried, before the search for blocks is given up
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
@@ -48,11 +51,6 @@ class Block:
     def rectangular(self) -> bool:
         """The far edge is parallel to the straight one."""
         return self.left == self.right
-
-    def shape(self, rotated: bool) -> Shape:
-        """As a shape to be cut out as a blank, as it is or turned by 180 degrees."""
-        left, right = (self.right, self.left) if rotated else (self.left, self.right)
-        return Shape(self.length, left, right, rotated, rotated, self.turned)
 
 
 class Builder:
@@ -186,22 +184,44 @@ def _quarter(block: Block) -> Block:
                  None, "same", (block,))  # fmt: skip
 
 
-def lay(cutter: Cutter, rules: Rules, node: Node, block: Block, rotated: bool = False) -> None:
+class DoesNotFitError(ValueError):
+    """Small differences add up, so that a block does not fit."""
+
+
+def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False) -> None:
     """Cut a block out of a free piece of its size."""
+    rules, work = state.rules, state.work
     if block.made == "same":
-        lay(cutter, rules, node, block.kids[0], rotated)
-    elif block.item is not None:
-        shapes = rules.shapes[block.item]
-        fitting = [s for s in shapes if s.turned == block.turned and s.high == rotated]
-        shape = fitting[0] if fitting else next(s for s in shapes if s.turned == block.turned)
-        cutter.insert(node, block.item, Candidate(0.0, shape, rotated, rotated, True))
-    else:
-        first, second = block.kids
-        whole = block.made == "beside"
-        cell = cutter.insert(node, None, Candidate(0.0, first.shape(rotated), rotated, rotated, whole))
-        rest = next(kid for kid in node.walk() if kid is not cell and not kid.kids)
-        lay(cutter, rules, cell, first, rotated)
-        lay(cutter, rules, rest, second, rotated ^ (block.made == "facing"))
+        lay(state, slot, node, block.kids[0], rotated)
+        return
+    if block.item is not None:
+        first, shapes = int(rules.table.first[block.item]), rules.shapes[block.item]
+        lie = [first + k for k, s in enumerate(shapes) if s.turned == block.turned]
+        shape = next((k for k in lie if rules.every[k].high == rotated), lie[0])
+        if rules.loops(cut_out, rules.table, work, slot, node, shape, rotated, rotated, True, block.item) < 0:
+            raise DoesNotFitError
+        return
+    one, other = block.kids
+    left, right = (one.right, one.left) if rotated else (one.left, one.right)
+    cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
+                             int(one.turned), rotated, rotated, block.made == "beside")  # fmt: skip
+    if cell < 0:
+        raise DoesNotFitError
+    rest = _rest(state, slot, node, cell)
+    lay(state, slot, cell, one, rotated)
+    lay(state, slot, rest, other, rotated ^ (block.made == "facing"))
+
+
+def _rest(state: State, slot: int, node: int, cell: int) -> int:
+    """The free piece that a cell leaves of a node."""
+    waiting = [node]
+    while waiting:
+        row = waiting.pop()
+        _, kid, other = (int(n) for n in state.work.nodes[slot, row, c.PARENT : c.OTHER + 1])
+        if kid < 0 and row != cell:
+            return row
+        waiting += [n for n in (kid, other) if n >= 0]
+    raise DoesNotFitError
 
 
 def nearly_full(rules: Rules, size: int) -> bool:
@@ -233,12 +253,13 @@ def _laid(rules: Rules, size: int, blocks: list[Block]) -> State | None:
     """Cut the blocks out of sheets; None where small differences add up so that one does not fit."""
     state = State(rules)
     for block in blocks:
-        root = rules.cutters[size].root()
+        slot = state.open(size)
         try:
-            lay(rules.cutters[size], rules, root, block)
+            lay(state, slot, 0, block)
         except DoesNotFitError:
             return None
-        state.sheets.append(Sheet(size, root))
+        state.work.head[slot, c.ROOMS] = 0
+        rules.loops(add_rooms, state.work, slot, 0)
     return state
 
 

@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
-from nesting.packing.instance import Item
-from nesting.packing.state import Prefer, Rules, Sheet, State
-
-ORDERS: tuple[Callable[[Item], tuple[int, ...]], ...] = (
-    lambda item: (-item.twice_area,),
-    lambda item: (-item.length, -max(item.start, item.end)),
-    lambda item: (-max(item.start, item.end), -item.length),
-    lambda item: (-min(item.length, max(item.start, item.end)), -item.twice_area),
-)
-
-
-def all_items(rules: Rules) -> list[int]:
-    """Each item as often as it is wanted."""
-    return [index for index, item in enumerate(rules.instance.items) for _ in range(item.count)]
+from nesting.packing.filling import CHEAPEST
+from nesting.packing.rules import ORDERS, Rules
+from nesting.packing.state import State
+from nesting.packing.tables import Array
 
 
 def first_plans(rules: Rules) -> Iterator[State]:
     """Complete states, from each order and each size preferred; each slimmed afterwards."""
-    sizes: list[int | None] = [None, *range(len(rules.instance.sizes))]
-    pairings = (0.0, 1.0) if any(rules.pairs.ranked.values()) else (0.0,)
+    sizes = [CHEAPEST, *range(len(rules.instance.sizes))]
+    pairings = (False, True) if any(rules.pairs.ranked.values()) else (False,)
     for order, size, pairing in itertools.product(ORDERS, sizes, pairings):
-        items = sorted(all_items(rules), key=lambda index: order(rules.instance.items[index]))
+        items = sorted(rules.all_items(), key=lambda index: order(rules.instance.items[index]))
         state = State(rules)
-        state.fill(items, float("inf"), Prefer(size), pairing=pairing)
+        state.fill(items, prefer=size, pairing=pairing)
         if not state.waiting:
             slim(state)
             yield state
@@ -37,27 +27,30 @@ def first_plans(rules: Rules) -> Iterator[State]:
 def slim(state: State) -> None:
     """Repack each sheet's parts on the cheapest sheet that takes them all."""
     rules = state.rules
-    for index, sheet in enumerate(state.sheets):
-        others = State(rules, state.sheets[:index] + state.sheets[index + 1 :])
-        for size in sorted(range(len(rules.prices)), key=rules.prices.__getitem__):
-            if rules.prices[size] >= rules.prices[sheet.size]:
+    prices = rules.prices
+    for slot in state.slots:
+        used = [state.size_of(s) for s in state.slots if s != slot]
+        for size in sorted(range(len(prices)), key=prices.__getitem__):
+            if prices[size] >= prices[state.size_of(slot)]:
                 break
-            if others.left_of(size) == 0:
+            count = rules.instance.sizes[size].count
+            if count is not None and used.count(size) >= count:
                 continue
-            repacked = repack(rules, sheet, size)
+            repacked = repack(rules, list(state.content(slot).elements()), size)
             if repacked is not None:
-                state.sheets[index] = repacked
+                state.replace_slot(slot, repacked, size)
                 break
 
 
-def repack(rules: Rules, sheet: Sheet, size: int) -> Sheet | None:
+def repack(rules: Rules, items: list[int], size: int) -> Array | None:
     """The parts of a sheet on one of another size, if one of the plain orders gets them all in."""
-    items = list(sheet.items().elements())
-    for order, pairing in itertools.product(ORDERS, (0.0, 1.0)):
-        state = State(rules)
+    largest = rules.table.sizes[size, 10]
+    if sum(rules.areas[item] for item in items) > largest or not all(rules.takes[i][size] for i in items):
+        return None
+    for order, pairing in itertools.product(ORDERS, (False, True)):
+        state = State(rules, 1)
         state.open(size)
-        ordered = sorted(items, key=lambda index: order(rules.instance.items[index]))
-        state.fill(ordered, 0, Prefer(), pairing=pairing)
+        state.fill(sorted(items, key=lambda index: order(rules.instance.items[index])), 0, pairing=pairing)
         if not state.waiting:
-            return state.sheets[0]
+            return state.rows_of(state.slots[0]).copy()
     return None

@@ -1,96 +1,87 @@
-"""Goal-driven ruin and recreate over cutting trees (Gardeyn and Wauters 2022, EJOR).
-
-The goal is a price strictly below that of the best complete plan. Subtrees are taken out at random and
-the parts put back one by one where they spoil least; states with parts missing are normal, and judged
-by the area that is missing, then by how much free room lies in large pieces (late acceptance).
-"""
+"""The local search, driven from Python: it goes on in short bursts, and what it finds is taken over."""
 
 from __future__ import annotations
 
-import random
+import time
 
+import numpy as np
+
+from nesting.packing import tables as c
 from nesting.packing.construct import slim
-from nesting.packing.layout import Node
-from nesting.packing.state import Any, Rules, Sheet, State
+from nesting.packing.pool import Pool
+from nesting.packing.rules import Rules
+from nesting.packing.search import FOUND, HISTORY, aim, copy_changed, missing, run, worth
+from nesting.packing.state import NO_LIMIT, Rank, State
 
-BLINK = 0.05
-PAIRING = 0.5  # chance that a tapered part is put in as one of a pair
-HISTORY = 60
+BURST = 0.1  # seconds, about
 
 
 class Improver:
-    """One search for a complete state that costs no more than a limit (None: no limit).
+    """One search for a complete state that costs no more than a limit.
 
     Attributes
     ----------
     now : State
         Where the search stands; parts may be missing.
-    accepted : bool
-        Whether the last try was accepted.
+    trial : State
+        The last try; complete where one was found.
     """
 
-    def __init__(
-        self, rules: Rules, start: State, rng: random.Random, limit: float | None = None
-    ) -> None:
+    def __init__(self, rules: Rules, start: State, seed: int, pool: Pool, limit: int = NO_LIMIT) -> None:
         self.rules = rules
-        self.rng = rng
-        self.choose = Any(rng)
-        self.accepted = False
-        self.restart(start, float("inf") if limit is None else limit)
+        self.pool = pool
+        self.rng = np.array([(seed * 2_654_435_761 + 88_172_645) % 0xFFFFFFFF + 1], dtype=np.int64)
+        self.history = np.zeros((HISTORY, 2))
+        self.counters = np.zeros(2, dtype=np.int64)
+        self.burst = 20
+        self.restart(start, limit)
 
-    def restart(self, start: State, limit: float) -> None:
+    @property
+    def tries(self) -> int:
+        """Made so far."""
+        return int(self.counters[1])
+
+    def restart(self, start: State, limit: int) -> None:
         """Go on from another state."""
+        self.trial = start.copy()
         self.now = start.copy()
         self.aim(limit)
 
-    def aim(self, limit: float) -> None:
-        """Look for a price no higher than this from now on; sheets go until it holds."""
+    def aim(self, limit: int) -> None:
+        """Look for a price no higher than this from now on, from the last try; sheets go until it holds."""
+        rules, table = self.rules, self.rules.table
         self.limit = limit
-        while self.now.sheets and self.now.price > limit:
-            sheet = self.rng.choice(self.now.sheets)
-            self.now.take_out(sheet, sheet.root)
-        self.scores = [self.now.score()] * HISTORY
-        self.tries = 0
+        rules.loops(aim, table, self.trial.work, limit, self.rng)
+        lack = rules.loops(missing, table, self.trial.work), -rules.loops(worth, self.trial.work)
+        rules.loops(copy_changed, self.trial.work, self.now.work, self.trial.work)
+        self.history[:] = lack
+        self.counters[0] = 0
 
-    def step(self) -> State | None:
-        """Make one try: ruin, recreate, accept or not; returns a complete state if it is one."""
-        trial = self.now.copy()
-        self._ruin(trial)
-        self._recreate(trial)
-        score = trial.score()
-        index = self.tries % HISTORY
-        self.accepted = score <= self.scores[index] or score <= self.now.score()
-        if self.accepted:
-            self.now = trial
-            self.scores[index] = score
-            self.tries += 1
-        if trial.waiting:
+    def go(self, until: int, best: Rank | None) -> State | None:
+        """Try on, for a burst; returns a complete state that ranks before ``best``, if there is one.
+
+        No more tries are made than ``until`` in all.
+        """
+        tries = min(self.burst, until - self.tries)
+        begun, before = time.perf_counter(), self.tries
+        rank = np.array(best or [np.inf] * 5)
+        outcome = self.rules.loops(
+            run, self.rules.table, self.now.work, self.trial.work, self.pool.store, self.rng, self.history,
+            self.counters, self.limit, tries, rank, np.zeros(5), self.pool.fullness,
+        )  # fmt: skip
+        took = (time.perf_counter() - begun) / max(1, self.tries - before)
+        self.burst = max(10, min(4 * self.burst, int(BURST / max(took, 1e-7))))
+        if outcome != FOUND:
             return None
-        complete = trial.copy()
+        complete = self.trial.copy()
         slim(complete)
         return complete
 
-    def _ruin(self, state: State) -> None:
-        total = self.rules.instance.total
-        mean = max(2, min(8, total // 4))
-        for _ in range(self.rng.randint(1, 2 * mean - 1)):
-            if not state.sheets:
-                return
-            sheet = self.rng.choice(state.sheets)
-            state.take_out(sheet, self._victim(sheet))
 
-    def _victim(self, sheet: Sheet) -> Node:
-        return self.rng.choice([node for node in sheet.root.walk() if not node.free])
-
-    def _recreate(self, state: State) -> None:
-        rng, items = self.rng, self.rules.instance.items
-        order = list(state.waiting)
-        rng.shuffle(order)
-        way = rng.randrange(4)
-        if way == 0:
-            order.sort(key=lambda item: -self.rules.areas[item])
-        elif way == 1:
-            order.sort(key=lambda item: -items[item].length)
-        elif way == 2:
-            order.sort(key=lambda item: -max(items[item].start, items[item].end))
-        state.fill(order, self.limit, self.choose, rng, BLINK, PAIRING)
+def all_waiting(rules: Rules) -> State:
+    """No sheet opened yet."""
+    state = State(rules)
+    items = rules.all_items()
+    state.work.waiting[: len(items)] = items
+    state.work.counts[c.WAITING] = len(items)
+    return state

@@ -76,7 +76,10 @@ class Item:
 
 @dataclass(frozen=True)
 class Size:
-    """A stock size: length along the grain; ``price`` in hundredths; ``count`` None: unlimited."""
+    """A stock size: length along the grain; ``price`` in hundredths; ``count`` None: unlimited.
+
+    ``blocked`` are zones (x0, y0, x1, y1) of the sheet, untrimmed, that no part may take.
+    """
 
     name: str
     length: int
@@ -84,6 +87,7 @@ class Size:
     price: int
     count: int | None = None
     trim: Trim = field(default_factory=Trim)
+    blocked: tuple[tuple[int, int, int, int], ...] = ()
 
     @property
     def region(self) -> tuple[int, int, int, int]:
@@ -140,7 +144,7 @@ class Settings:
 
     seconds: float = 20.0
     seed: int = 1
-    effort: int = 8_000
+    effort: int = 100_000
 
 
 def lean_tangent(degrees: Fraction) -> Fraction:

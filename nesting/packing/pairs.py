@@ -6,12 +6,13 @@ are the part's own widths, and what lies beside it stays rectangular.
 
 from __future__ import annotations
 
-from collections.abc import Container
 from dataclasses import dataclass
 
+from nesting.packing.fitting import PLAY, divided, fit_corner, kerf_over
 from nesting.packing.instance import Instance
-from nesting.packing.layout import PLAY, Candidate, Cutter, Node, Shape, fit_corner, kerf_over, shapes_of
+from nesting.packing.layout import Shape
 
+MOST_PARTNERS = 60  # of one item
 ALIKE = 0.9  # lengths may differ by a tenth: more is better cut from two blanks
 
 
@@ -25,37 +26,25 @@ class Pair:
     upper: Shape
     waste: float
 
-    def fill(self, cutter: Cutter, cell: Node) -> None:
-        """Cut both parts out of a blank."""
-        lower, upper = self.items
-        whole = self.lower.length == self.blank.length
-        cutter.insert(cell, lower, Candidate(0.0, self.lower, False, False, whole))
-        rest = cell.kids[1]
-        cutter.insert(rest, upper, Candidate(0.0, self.upper, False, False, True))
-
 
 class Pairs:
-    """The best partner of each tapered item, among those still to be placed."""
+    """The best partners of each tapered item, those that waste least first."""
 
-    def __init__(self, instance: Instance) -> None:
+    def __init__(self, instance: Instance, shapes: list[tuple[Shape, ...]]) -> None:
         self.instance = instance
+        self.shapes = shapes
         tapered = [i for i, item in enumerate(instance.items) if not item.rectangular]
         self.ranked: dict[int, list[Pair]] = {}
         for first in tapered:
             found = [pair for second in tapered if (pair := self._pair(first, second))]
-            self.ranked[first] = sorted(found, key=lambda pair: (pair.waste, pair.items))
-
-    def best(self, item: int, waiting: Container[int]) -> Pair | None:
-        """The pair that wastes least with a partner that waits."""
-        return next((pair for pair in self.ranked.get(item, ()) if pair.items[1] in waiting), None)
+            self.ranked[first] = sorted(found, key=lambda pair: (pair.waste, pair.items))[:MOST_PARTNERS]
 
     def _pair(self, first: int, second: int) -> Pair | None:
         """The lowest blank for two items; None where their lengths differ too much."""
-        shapes = [shapes_of(self.instance.items[i], self.instance.mirrored) for i in (first, second)]
         ways = [
             pair
-            for lower in shapes[0]
-            for upper in shapes[1]
+            for lower in self.shapes[first]
+            for upper in self.shapes[second]
             if not lower.high and upper.high and lower.turned == upper.turned
             if (pair := self._stack((first, second), lower, upper))
         ]
@@ -66,15 +55,15 @@ class Pairs:
         if min(lower.length, upper.length) < ALIKE * length:
             return None
         kerf = self.instance.saw.kerf
-        far = lower.left + round((lower.right - lower.left) * length / lower.length)
+        far = lower.left + divided((lower.right - lower.left) * length, lower.length)
         over = kerf_over(kerf, length, far - lower.left)
         roof = 2 * (max(lower.left, far) + over + max(upper.left, upper.right))
-        rest = (0, length, lower.left + over, far + over, roof, roof, lower.turned)
-        fit = fit_corner(rest, upper)
-        if fit is None or min(far, lower.left) <= 0:
+        rest = (0, length, lower.left + over, far + over, roof, roof)
+        fits, _, _, top, _, _ = fit_corner(rest, upper.length, upper.left, upper.right, upper.high)
+        if not fits or min(far, lower.left) <= 0:
             return None
         # where the line runs on beyond the lower part it may be moved by a unit or two
-        height = fit.top + (0 if lower.length == length else 2 * PLAY)
+        height = top + (0 if lower.length == length else 2 * PLAY)
         blank = Shape(length, height, height, False, False, lower.turned)
         areas = sum(self.instance.items[i].twice_area for i in items) / 2
         return Pair(items, blank, lower, upper, length * height - areas)

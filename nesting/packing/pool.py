@@ -1,4 +1,4 @@
-"""Every sheet ever filled, and the cheapest set of them that cuts all parts (CP-SAT).
+"""Sheets remembered, and the cheapest set of them that cuts all parts (CP-SAT).
 
 Dropping a part from a sheet keeps it cuttable, so each part is asked for at least once: a covering
 (Gilmore and Gomory 1965; the pool of patterns as in Cui, Yao and Zhang 2018).
@@ -6,46 +6,97 @@ Dropping a part from a sheet keeps it cuttable, so each part is asked for at lea
 
 from __future__ import annotations
 
-from collections import Counter
-from dataclasses import dataclass
-
+import numpy as np
 from ortools.sat.python import cp_model
 
-from nesting.packing.layout import Node
+from nesting.packing import tables as c
+from nesting.packing.rules import Rules
+from nesting.packing.search import remember
 from nesting.packing.solver import SOLVED, solver_for
-from nesting.packing.state import Rules, Sheet, State
+from nesting.packing.state import NO_LIMIT, State
+from nesting.packing.tables import Array, Store
 
-Key = tuple[int, tuple[tuple[int, int], ...]]
 MOST_SHEETS = 4_000
+MOST_ROWS = 400_000
 
 
-@dataclass(slots=True)
 class Pool:
-    """Filled sheets by size and content; the most recent ones are kept."""
+    """Filled sheets by size and content.
 
-    sheets: dict[Key, Sheet]
+    Attributes
+    ----------
+    fullness : float
+        Sheets less full than this are not remembered.
+    """
+
+    def __init__(self, rules: Rules) -> None:
+        self.rules = rules
+        self.fullness = 0.0
+        items = len(rules.instance.items)
+        whole = np.int64
+        self.store = Store(
+            nodes=np.zeros((MOST_ROWS, c.COLUMNS), dtype=whole),
+            begin=np.zeros(MOST_SHEETS, dtype=whole),
+            rows=np.zeros(MOST_SHEETS, dtype=whole),
+            size=np.zeros(MOST_SHEETS, dtype=whole),
+            key=np.zeros(MOST_SHEETS, dtype=whole),
+            content=np.zeros((MOST_SHEETS, items), dtype=np.int32),
+            slots=np.full(4 * MOST_SHEETS + 1, c.NONE, dtype=whole),
+            counts=np.zeros(3, dtype=whole),
+        )
 
     def add(self, state: State) -> None:
         """Remember the sheets of a state."""
-        for sheet in state.sheets:
-            key = (sheet.size, tuple(sorted(sheet.items().items())))
-            known = self.sheets.pop(key, None)
-            self.sheets[key] = known or sheet.copy()
-        while len(self.sheets) > MOST_SHEETS:
-            del self.sheets[next(iter(self.sheets))]
+        for slot in state.slots:
+            self.rules.loops(remember, self.rules.table, state.work, slot, self.store, 0.0)
+
+    def contents(self) -> tuple[Array, Array]:
+        """The size of each sheet, and how many of each item lie on it."""
+        count = int(self.store.counts[0])
+        return self.store.size[:count], self.store.content[:count]
+
+    def nodes_of(self, sheet: int) -> Array:
+        """The rows of a sheet's tree."""
+        begin = int(self.store.begin[sheet])
+        return self.store.nodes[begin : begin + int(self.store.rows[sheet])]
+
+    def thin_out(self) -> None:
+        """Where there is no room for more, forget the less full half."""
+        if not self.store.counts[2]:
+            return
+        sizes, content = self.contents()
+        areas = np.array(self.rules.areas)
+        full = content @ areas / self.rules.table.sizes[sizes, 10]
+        kept = np.sort(np.argsort(-full, kind="stable")[: len(full) // 2])
+        self.fullness = max(self.fullness, float(full[kept].min()) * 0.9)
+        trees = [(self.nodes_of(i).copy(), int(sizes[i]), content[i].copy(), int(self.store.key[i]))
+                 for i in kept]  # fmt: skip
+        self.store.counts[:] = 0
+        self.store.slots[:] = c.NONE
+        row = 0
+        for index, (nodes, size, parts, key) in enumerate(trees):
+            self.store.nodes[row : row + len(nodes)] = nodes
+            self.store.begin[index], self.store.rows[index] = row, len(nodes)
+            self.store.size[index], self.store.content[index], self.store.key[index] = size, parts, key
+            at = key % len(self.store.slots)
+            while self.store.slots[at] >= 0:
+                at = (at + 1) % len(self.store.slots)
+            self.store.slots[at] = index
+            row += len(nodes)
+        self.store.counts[:2] = len(trees), row
 
 
 class CoverModel:
     """How often each remembered sheet is cut, for the least money."""
 
-    def __init__(self, rules: Rules, pool: Pool, limit: int) -> None:
+    def __init__(self, rules: Rules, pool: Pool, limit: int = NO_LIMIT) -> None:
         self.rules = rules
-        self.model = cp_model.CpModel()
-        self.keys = list(pool.sheets)
         self.pool = pool
+        self.model = cp_model.CpModel()
+        self.sizes, self.content = pool.contents()
         self.times = [
             self.model.new_int_var(0, rules.instance.total, f"times_{index}")
-            for index in range(len(self.keys))
+            for index in range(len(self.sizes))
         ]
         self._cover_all()
         self._within_counts()
@@ -53,55 +104,34 @@ class CoverModel:
 
     def _cover_all(self) -> None:
         """Sum over the sheets of times * parts of an item on it >= how many are wanted."""
-        rows: list[list[cp_model.LinearExpr]] = [[] for _ in self.rules.instance.items]
-        for (_, content), times in zip(self.keys, self.times, strict=True):
-            for item, count in content:
-                rows[item].append(count * times)
-        for row, wanted in zip(rows, self.rules.instance.items, strict=True):
-            self.model.add(sum(row) >= wanted.count)
+        for column, wanted in zip(self.content.T, self.rules.instance.items, strict=True):
+            sheets = np.flatnonzero(column)
+            self.model.add(sum(int(column[i]) * self.times[i] for i in sheets) >= wanted.count)
 
     def _within_counts(self) -> None:
         """Sum of times over the sheets of one size <= how many can be had."""
         for index, size in enumerate(self.rules.instance.sizes):
             if size.count is not None:
-                used = [t for (s, _), t in zip(self.keys, self.times, strict=True) if s == index]
+                used = [self.times[i] for i in np.flatnonzero(self.sizes == index)]
                 self.model.add(sum(used) <= size.count)
 
     def _objective(self, limit: int) -> None:
         """Least sum of price * times, below the limit."""
-        prices = [self.rules.prices[size] for size, _ in self.keys]
-        cost = sum(p * t for p, t in zip(prices, self.times, strict=True))
+        prices = self.rules.prices
+        cost = sum(prices[size] * times for size, times in zip(self.sizes, self.times, strict=True))
         self.model.add(cost <= limit)
         self.model.minimize(cost)
 
-    def solve(self, effort: float) -> State | None:
+    def solve(self, effort: float, deadline: float | None = None) -> State | None:
         """A complete state within the limit, if the pool holds one and it is found in time."""
-        solver = solver_for(effort)
+        solver = solver_for(effort, deadline)
         if solver.solve(self.model) not in SOLVED:
             return None
-        sheets = [
-            self.pool.sheets[key].copy()
-            for key, times in zip(self.keys, self.times, strict=True)
-            for _ in range(solver.value(times))
-        ]
-        return without_surplus(State(self.rules, sheets))
-
-
-def without_surplus(state: State) -> State:
-    """Take out parts that are cut more often than wanted."""
-    wanted = Counter(
-        {index: item.count for index, item in enumerate(state.rules.instance.items)}
-    )
-    have = sum((sheet.items() for sheet in state.sheets), Counter[int]())
-    for sheet in list(state.sheets):
-        for node in _cells(sheet):
-            item = node.item
-            if item is not None and have[item] > wanted[item]:
-                have[item] -= 1
-                state.take_out(sheet, node)
-    state.waiting = []
-    return state
-
-
-def _cells(sheet: Sheet) -> list[Node]:
-    return [node for node in sheet.root.walk() if node.item is not None]
+        chosen = [i for i, times in enumerate(self.times) for _ in range(solver.value(times))]
+        state = State(self.rules)
+        if len(chosen) >= len(state.work.order):
+            return None
+        for index in chosen:
+            state.adopt(self.pool.nodes_of(index), int(self.sizes[index]))
+        state.drop_surplus()
+        return state

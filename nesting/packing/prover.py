@@ -8,7 +8,7 @@ import time
 from nesting.packing.bounds import Bound
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
-TRIES_A_SECOND = 500  # tries of the search that count as much as a deterministic second of the proof
+TRIES_A_SECOND = 6_250  # tries of the search that count as much as a deterministic second of the proof
 
 
 class Prover(threading.Thread):

@@ -12,24 +12,25 @@
 
 from __future__ import annotations
 
-import random
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound
-from nesting.packing.construct import all_items, first_plans
-from nesting.packing.improve import Improver
+from nesting.packing.compiled import Loops, load, prepare, ready
+from nesting.packing.construct import first_plans
+from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
-from nesting.packing.layout import Node
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import Prover
-from nesting.packing.rank import Rank, rank
-from nesting.packing.state import Rules, State
+from nesting.packing.rules import Rules
+from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
-COVER_EVERY = 1_000  # tries between two looks into the pool
-POLISH = 400  # tries spent on what costs nothing
+__all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
+
+COVER_EVERY = 10_000  # tries between two looks into the pool
+POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
 
@@ -39,14 +40,6 @@ class HomelessError(ValueError):
     def __init__(self, items: list[int]) -> None:
         super().__init__(f"no sheet or rail can take items {items}")
         self.items = items
-
-
-@dataclass(frozen=True, slots=True)
-class Layout:
-    """One sheet of the result: the index of its size, and its cutting tree."""
-
-    size: int
-    root: Node
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +116,8 @@ class _Run:
         self.settings = settings
         self.watch = watch
         self.begun = time.monotonic()
-        self.rng = random.Random(settings.seed)
-        self.rules = Rules(instance)
+        self.loops = Loops()
+        self.rules = Rules(instance, self.loops)
         if homeless := self.rules.homeless():
             raise HomelessError(homeless)
         self.best: State | None = None
@@ -132,9 +125,10 @@ class _Run:
         self.layouts: tuple[Layout, ...] = ()
         self.proof = Bound(instance, self.rules.takes)
         self.bound = 0
-        self.pool = Pool({})
+        self.pool = Pool(self.rules)
         self.prover: Prover | None = None
         self.stopped = "effort"
+        self.asked = False
 
     def go(self) -> Result:
         try:
@@ -177,11 +171,11 @@ class _Run:
 
     def _take(self, state: State) -> None:
         """Keep a complete state if it is better than all before."""
-        new = rank(state)
+        new = state.rank()
         if self.rank is not None and new >= self.rank:
             return
         cheaper = self.rank is None or new[0] < self.rank[0]
-        self.best, self.rank, self.layouts = state.copy(), new, _layouts(state)
+        self.best, self.rank, self.layouts = state.copy(), new, state.layouts()
         if self.prover is not None:
             self.prover.enough = self.best.price
         if cheaper:
@@ -223,28 +217,39 @@ class _Run:
     def _improve(self) -> None:
         if self._closed():
             return
+        self._compile()
         if self.best is None:
-            start, limit = State(self.rules, waiting=all_items(self.rules)), None
+            start, limit = all_waiting(self.rules), NO_LIMIT
         else:
             start, limit = self.best, self.best.price - 1
-        improver = Improver(self.rules, start, self.rng, limit)
-        for attempt in range(self.settings.effort):
+        improver = Improver(self.rules, start, self.settings.seed, self.pool, limit)
+        while improver.tries < self.settings.effort:
             if self._closed() or self._out_of_time(1 - POLISH_SHARE):
                 return
-            found = improver.step()
-            if improver.accepted:
-                self.pool.add(improver.now)
+            self._compile()
+            look = (improver.tries // COVER_EVERY + 1) * COVER_EVERY
+            found = improver.go(min(look, self.settings.effort), None)
             if found is not None:
                 self.pool.add(found)
                 self._take(found)
                 improver.aim(found.price - 1)
-            elif (attempt + 1) % COVER_EVERY == 0 and self._cover():
+            elif improver.tries == look and self._cover():
                 assert self.best is not None
                 improver.restart(self.best, self.best.price - 1)
 
+    def _compile(self) -> None:
+        """Go over to the compiled loops as soon as they are there."""
+        if not self.loops.compiled:
+            if ready():
+                self.loops.compiled = load()
+            elif not self.asked:
+                self.asked = True
+                prepare()
+
     def _cover(self) -> bool:
-        limit = self.best.price - 1 if self.best else sum(self.rules.prices) * self.rules.instance.total
+        limit = self.best.price - 1 if self.best else NO_LIMIT
         state = CoverModel(self.rules, self.pool, limit).solve(effort=1.0)
+        self.pool.thin_out()
         if state is None:
             return False
         self._take(state)
@@ -257,21 +262,16 @@ class _Run:
         self._search_equal(self.rules, self.best)
         if self.rank and self.rank[2]:
             saw = replace(self.rules.instance.saw, join=False)
-            single = Rules(replace(self.rules.instance, saw=saw))
+            single = Rules(replace(self.rules.instance, saw=saw), self.loops)
             if not single.homeless():
-                self._search_equal(single, State(single, waiting=all_items(single)))
+                self._search_equal(single, all_waiting(single))
 
     def _search_equal(self, rules: Rules, start: State) -> None:
         assert self.best is not None
-        improver = Improver(rules, start, random.Random(self.settings.seed), self.best.price)
-        for _ in range(min(POLISH, self.settings.effort)):
+        improver = Improver(rules, start, self.settings.seed, Pool(rules), self.best.price)
+        while improver.tries < min(POLISH, self.settings.effort):
             if self._out_of_time():
                 return
-            found = improver.step()
+            found = improver.go(min(POLISH, self.settings.effort), self.rank)
             if found is not None:
                 self._take(found)
-
-
-def _layouts(state: State) -> tuple[Layout, ...]:
-    order = sorted(state.sheets, key=lambda sheet: (sheet.size, -sum(sheet.items().values())))
-    return tuple(Layout(sheet.size, sheet.root.copy()) for sheet in order)

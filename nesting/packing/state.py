@@ -1,250 +1,149 @@
-"""Sheets being filled: putting parts in, taking subtrees out, and what is still to be placed."""
+"""Sheets being filled, as Python sees them: a :class:`State` wraps the arrays of the inner loops."""
 
 from __future__ import annotations
 
-import random
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from nesting.packing.instance import Instance
-from nesting.packing.layout import Candidate, Cutter, DoesNotFitError, Key, Node, Shape, area_of, shapes_of
-from nesting.packing.pairs import Pair, Pairs
+import numpy as np
 
+from nesting.packing import tables as c
+from nesting.packing.filling import CHEAPEST, fill, price_of
+from nesting.packing.layout import Node
+from nesting.packing.rules import RNG, Rules, clear
+from nesting.packing.search import rank
+from nesting.packing.tables import Array, Work
+from nesting.packing.trees import add_rooms, open_root, take_out
 
-class Rules:
-    """What does not change during a search: the shapes of the items and the rules of each size."""
-
-    def __init__(self, instance: Instance) -> None:
-        self.instance = instance
-        self.shapes = [shapes_of(item, instance.mirrored) for item in instance.items]
-        self.cutters = [Cutter(instance, size) for size in instance.sizes]
-        self.areas = [item.twice_area / 2 for item in instance.items]
-        self.pairs = Pairs(instance)
-        self.prices = [size.price for size in instance.sizes]
-        roots = [cutter.root() for cutter in self.cutters]
-        self.takes = [
-            [bool(cutter.candidates(root, index, shapes))
-             for cutter, root in zip(self.cutters, roots, strict=True)]
-            for index, shapes in enumerate(self.shapes)
-        ]  # fmt: skip
-
-    def homeless(self) -> list[int]:
-        """Items that no sheet can take, or that no rail can cut out."""
-        return [index for index, takes in enumerate(self.takes) if not any(takes)]
+Rank = tuple[float, ...]
+NO_LIMIT = 1 << 60
+CERTAIN = 1 << 32  # as a chance
 
 
-class Sheet:
-    """One sheet being filled: its tree, its free pieces, and the worth of these."""
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One sheet: the index of its size, and its cutting tree."""
 
-    __slots__ = ("free", "root", "size", "worth")
-
-    def __init__(self, size: int, root: Node) -> None:
-        self.size = size
-        self.root = root
-        self.refresh()
-
-    def refresh(self) -> None:
-        """Find the free pieces anew."""
-        self.free = [node for node in self.root.walk() if node.free]
-        self.worth = sum(area_of(node.piece) ** Cutter.VALUE for node in self.free)
-
-    def copy(self) -> Sheet:
-        """A sheet of its own."""
-        return Sheet(self.size, self.root.copy())
-
-    def items(self) -> Counter[int]:
-        """How many of each item lie on it."""
-        return Counter(node.item for node in self.root.walk() if node.item is not None)
+    size: int
+    root: Node
 
 
-@dataclass
 class State:
     """Sheets opened and items still to be placed; incomplete states are normal."""
 
-    rules: Rules
-    sheets: list[Sheet] = field(default_factory=list)
-    waiting: list[int] = field(default_factory=list)
+    def __init__(self, rules: Rules, slots: int | None = None) -> None:
+        self.rules = rules
+        self.work: Work = rules.work(slots)
 
     @property
     def price(self) -> int:
         """Of all sheets opened."""
-        return sum(self.rules.prices[sheet.size] for sheet in self.sheets)
+        return int(self.rules.loops(price_of, self.rules.table, self.work))
 
     @property
-    def missing(self) -> float:
-        """Area of the items still to be placed."""
-        return sum(self.rules.areas[item] for item in self.waiting)
+    def slots(self) -> list[int]:
+        """The sheets' slots, in order."""
+        return [int(s) for s in self.work.order[: self.work.counts[c.SHEETS]]]
 
-    def score(self) -> tuple[float, float]:
-        """Less is better: what is missing, then free room in small pieces."""
-        return self.missing, -sum(sheet.worth for sheet in self.sheets)
+    @property
+    def waiting(self) -> list[int]:
+        """Items still to be placed."""
+        return [int(item) for item in self.work.waiting[: self.work.counts[c.WAITING]]]
+
+    def rank(self) -> Rank:
+        """Money less credit, sheets, joined cuts, the largest kept offcut, cuts; less is better."""
+        found = np.zeros(5)
+        self.rules.loops(rank, self.rules.table, self.work, found)
+        return tuple(float(value) for value in found)
+
+    def fill(
+        self, items: Sequence[int], limit: int = NO_LIMIT, prefer: int = CHEAPEST, pairing: bool = False
+    ) -> None:
+        """Place items in this order; open a sheet where none fits and the money allows."""
+        self.work.queue[: len(items)] = items
+        self.rules.loops(fill, self.rules.table, self.work, len(items), limit, prefer, RNG, 0,
+                         CERTAIN if pairing else 0)  # fmt: skip
+
+    def open(self, size: int, root: int = 0) -> int:
+        """Take one more sheet of a size; returns its slot."""
+        first = int(self.rules.table.first_root[size])
+        return int(self.rules.loops(open_root, self.rules.table, self.work, size, first + root))
+
+    def adopt(self, nodes: Array, size: int) -> None:
+        """Take one more sheet, filled as these rows say."""
+        s = self.open(size)
+        rows = len(nodes)
+        work = self.work
+        work.nodes[s, :rows] = nodes
+        node = work.nodes[s, :rows]
+        spans = node[:, c.X1] - node[:, c.X0]
+        heights = node[:, c.U0] - node[:, c.L0] + node[:, c.U1] - node[:, c.L1]
+        work.worth[s, :rows] = (np.maximum(spans * heights, 0) / 2) ** 1.25
+        gone = np.flatnonzero(node[:, c.ITEM] == c.GONE)
+        work.spare[s, : len(gone)] = gone
+        work.head[s] = (size, len(gone), 0, rows, (node[:, c.ITEM] >= 0).sum(), 1)
+        self.rules.loops(add_rooms, work, s, 0)
+
+    def content(self, slot: int) -> Counter[int]:
+        """How many of each item lie on a sheet."""
+        items = self.work.nodes[slot, : self.work.head[slot, c.TOP], c.ITEM]
+        return Counter(int(item) for item in items if item >= 0)
+
+    def size_of(self, slot: int) -> int:
+        """Index of the sheet's size."""
+        return int(self.work.head[slot, c.SIZE])
+
+    def rows_of(self, slot: int) -> Array:
+        """The rows of a sheet's tree."""
+        return self.work.nodes[slot, : self.work.head[slot, c.TOP]]
 
     def copy(self) -> State:
         """A state of its own."""
-        return State(self.rules, [sheet.copy() for sheet in self.sheets], list(self.waiting))
+        twin = State(self.rules, len(self.work.order) - 1)
+        mine, other = self.work, twin.work
+        for slot in self.slots:
+            rows = self.work.head[slot, c.TOP]
+            for name in ("nodes", "worth", "spare", "rooms"):
+                getattr(other, name)[slot, :rows] = getattr(mine, name)[slot, :rows]
+        for name in ("head", "order", "idle", "waiting", "counts"):
+            getattr(other, name)[:] = getattr(mine, name)
+        return twin
 
-    def left_of(self, size: int) -> int | None:
-        """How many more of a size can be had; None for as many as needed."""
-        count = self.rules.instance.sizes[size].count
-        return None if count is None else count - sum(s.size == size for s in self.sheets)
+    def drop_surplus(self) -> None:
+        """Take out parts that are cut more often than wanted."""
+        have = sum((self.content(slot) for slot in self.slots), Counter[int]())
+        wanted = self.rules.table.wanted
+        for index in reversed(range(len(self.slots))):
+            slot = self.slots[index]
+            for row in range(int(self.work.head[slot, c.TOP])):
+                item = int(self.work.nodes[slot, row, c.ITEM])
+                if item >= 0 and have[item] > wanted[item]:
+                    have[item] -= 1
+                    self.rules.loops(take_out, self.work, index, row)
+        self.work.counts[c.WAITING] = 0
 
-    def place(self, item: int, rng: random.Random | None, blink: float) -> bool:
-        """Put an item where it spoils least; each place is overlooked with chance ``blink``."""
-        found = self._best(item, self.rules.shapes[item], rng, blink)
-        if found is None:
-            return False
-        sheet, node, way = found
-        self.rules.cutters[sheet.size].insert(node, item, way)
-        self._settle(sheet, node)
-        return True
+    def layouts(self) -> tuple[Layout, ...]:
+        """The cutting trees, fuller sheets of a size first."""
+        order = sorted(self.slots, key=lambda s: (self.size_of(s), -int(self.work.head[s, c.PARTS])))
+        return tuple(Layout(self.size_of(s), tree_of(self.rules, self.rows_of(s))) for s in order)
 
-    def place_pair(self, pair: Pair, rng: random.Random | None, blink: float) -> bool:
-        """Put two items in as one blank, where it spoils least."""
-        found = self._best(pair.items, (pair.blank,), rng, blink)
-        if found is None:
-            return False
-        sheet, node, way = found
-        cutter = self.rules.cutters[sheet.size]
-        try:
-            pair.fill(cutter, cutter.insert(node, None, way))
-        except DoesNotFitError:  # rounding, at a place where the blank just fits
-            node.clear()
-            return False
-        self._settle(sheet, node)
-        return True
-
-    def _settle(self, sheet: Sheet, node: Node) -> None:
-        """Count the free pieces that an insertion has made of one."""
-        made = [kid for kid in node.walk() if kid.free]
-        sheet.free.remove(node)
-        sheet.free.extend(made)
-        sheet.worth += sum(area_of(kid.piece) ** Cutter.VALUE for kid in made)
-        sheet.worth -= area_of(node.piece) ** Cutter.VALUE
-
-    def _best(
-        self, item: Key, shapes: tuple[Shape, ...], rng: random.Random | None, blink: float
-    ) -> tuple[Sheet, Node, Candidate] | None:
-        best: tuple[Sheet, Node, Candidate] | None = None
-        least = float("inf")
-        for sheet in self.sheets:
-            cutter = self.rules.cutters[sheet.size]
-            for node in sheet.free:
-                ways = node.cache.get(item)
-                if ways is None:
-                    ways = cutter.candidates(node, item, shapes)
-                for way in ways:
-                    if way.cost >= least:
-                        break
-                    if rng is None or rng.random() >= blink:
-                        best, least = (sheet, node, way), way.cost
-                        break
-        return best
-
-    def open(self, size: int) -> None:
-        """Take one more sheet of a size."""
-        self.sheets.append(Sheet(size, self.rules.cutters[size].root()))
-
-    def fill(
-        self,
-        order: Sequence[int],
-        limit: float,
-        choose: SizeChooser,
-        rng: random.Random | None = None,
-        blink: float = 0.0,
-        pairing: float = 0.0,
-    ) -> None:
-        """Place items in this order; open a sheet where none fits and the money limit allows.
-
-        A tapered item is put in with a partner with chance ``pairing``, if a blank for two fits.
-        """
-        price = self.price
-        self.waiting = []
-        left = Counter(order)
-        for item in order:
-            if not left[item]:
-                continue
-            left[item] -= 1
-            pair = self._partner(item, left, rng, pairing)
-            if self._put(item, pair, left, rng, blink):
-                continue
-            size = choose(self, item, limit - price)
-            if size is None:
-                self.waiting.append(item)
-                continue
-            self.open(size)
-            price += self.rules.prices[size]
-            if not self._put(item, pair, left, None, 0.0):
-                self.waiting.append(item)
-
-    def _partner(
-        self, item: int, left: Counter[int], rng: random.Random | None, chance: float
-    ) -> Pair | None:
-        if not chance or (rng is not None and rng.random() >= chance):
-            return None
-        return self.rules.pairs.best(item, +left)
-
-    def _put(
-        self, item: int, pair: Pair | None, left: Counter[int], rng: random.Random | None, blink: float
-    ) -> bool:
-        """Put an item in, with its partner if both fit; before a sheet is opened nothing is overlooked."""
-        if pair is not None and self.place_pair(pair, rng, blink):
-            left[pair.items[1]] -= 1
-            return True
-        return self.place(item, rng, blink) or (blink > 0 and self.place(item, None, 0.0))
-
-    def sizes_for(self, item: int, budget: float) -> list[int]:
-        """Sizes that take the item, can still be had, and cost no more than this."""
-        return [
-            size
-            for size, takes in enumerate(self.rules.takes[item])
-            if takes and self.rules.prices[size] <= budget and self.left_of(size) != 0
-        ]
-
-    def take_out(self, sheet: Sheet, node: Node) -> None:
-        """Free a node; what lay in it waits; where both kids of a cut are free, the cut goes."""
-        self.waiting.extend(kid.item for kid in node.walk() if kid.item is not None)
-        node.clear()
-        while (parent := node.parent) is not None and all(kid.free for kid in parent.kids):
-            node = parent
-            node.clear()
-        if sheet.root.free:
-            self.sheets.remove(sheet)
-        else:
-            sheet.refresh()
+    def replace_slot(self, slot: int, nodes: Array, size: int) -> None:
+        """Give a sheet another size and filling."""
+        contents = [(self.rows_of(s).copy(), self.size_of(s)) for s in self.slots if s != slot]
+        clear(self.work)
+        for rows, other in [*contents, (nodes, size)]:
+            self.adopt(rows, other)
 
 
-class SizeChooser:
-    """Chooses the size of a new sheet: of those that take the item and can be paid, or None."""
-
-    def __call__(self, state: State, item: int, budget: float) -> int | None:
-        """Return a size's index."""
-        raise NotImplementedError
-
-
-class Prefer(SizeChooser):
-    """A given size where it can, else the one with the least price for its area."""
-
-    def __init__(self, size: int | None = None) -> None:
-        self.size = size
-
-    def __call__(self, state: State, item: int, budget: float) -> int | None:
-        """Return the preferred size, or the cheapest by area."""
-        sizes = state.sizes_for(item, budget)
-        if self.size in sizes:
-            return self.size
-        areas = [size.length * size.width for size in state.rules.instance.sizes]
-        return min(sizes, key=lambda size: (state.rules.prices[size] / areas[size], size),
-                   default=None)  # fmt: skip
-
-
-class Any(SizeChooser):
-    """Any of them, at random."""
-
-    def __init__(self, rng: random.Random) -> None:
-        self.rng = rng
-
-    def __call__(self, state: State, item: int, budget: float) -> int | None:
-        """Return a random size."""
-        sizes = state.sizes_for(item, budget)
-        return self.rng.choice(sizes) if sizes else None
+def tree_of(rules: Rules, nodes: Array, row: int = 0, parent: Node | None = None) -> Node:
+    """Rows of a slot as a tree of nodes."""
+    n = [int(value) for value in nodes[row]]
+    node = Node((n[c.X0], n[c.X1], n[c.L0], n[c.L1], n[c.U0], n[c.U1], bool(n[c.TURNED])), parent)
+    if n[c.ITEM] >= 0:
+        node.item, node.shape, node.spot = n[c.ITEM], rules.every[n[c.SHAPE]], (n[c.SPOT_X], n[c.SPOT_Y])
+    if n[c.KID] >= 0:
+        node.line = ((n[c.AX], n[c.AY]), (n[c.BX], n[c.BY]), True)
+        kids: Iterable[int] = (kid for kid in (n[c.KID], n[c.OTHER]) if kid >= 0)
+        node.kids = tuple(tree_of(rules, nodes, kid, node) for kid in kids)
+    return node

@@ -10,7 +10,7 @@ from nesting.errors import Fault, JobError
 from nesting.job.job import Job
 from nesting.lengths import FOOT, MM, Units, with_unit
 from nesting.packing.instance import Instance, Item, Size, lean_tangent
-from nesting.packing.state import Rules
+from nesting.packing.rules import Rules
 from nesting.parts import Part
 from nesting.stock import Stock
 from nesting.work.wanted import Wanted

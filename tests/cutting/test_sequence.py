@@ -7,8 +7,9 @@ from nesting.cutting.sequence import Sequencer, letters
 from nesting.geometry import rectangle, twice_area
 from nesting.lengths import INCH
 from nesting.packing.instance import Instance, Item, Size
-from nesting.packing.layout import Cutter, shapes_of
+from nesting.packing.layout import shapes_of
 from nesting.stock import Saw, Trim
+from tests.packing.trees import Cutter
 
 KERF = INCH // 8
 SIZE = Size("4x8", 96 * INCH, 48 * INCH, 9400, trim=Trim(*[INCH // 4] * 4))

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from nesting.geometry import twice_area
+from nesting.packing.fitting import fit_corner, kerf_over
 from nesting.packing.instance import Instance, Item, Size
-from nesting.packing.layout import Cutter, corners_of, fit_corner, kerf_over, shapes_of
+from nesting.packing.layout import corners_of, shapes_of
 from nesting.stock import Saw, Trim
+from tests.packing.trees import Cutter
 
 
 def test_a_tapered_part_lies_two_ways_and_turned_over_four():
@@ -40,11 +42,10 @@ def test_head_to_foot_two_equal_tapers_fill_a_rectangle():
     instance = Instance((Item(80, 10, 12),), (Size("s", 80, 23, 1),), Saw(1))
     cutter = Cutter(instance, instance.sizes[0])
     root = cutter.root()
-    shapes = shapes_of(instance.items[0], mirrored=False)
-    cutter.insert(root, 0, cutter.candidates(root, 0, shapes)[0])
+    cutter.insert(root, 0, cutter.candidates(root, 0)[0])
     (rest,) = [node for node in root.walk() if node.free]
     assert rest.piece[2:6] == (11, 13, 23, 23)  # lower edge from 11 to 13, upper at 23
-    ways = cutter.candidates(rest, 0, shapes)
+    ways = cutter.candidates(rest, 0)
     assert ways[0].cost > 0
     cutter.insert(rest, 0, ways[0])
     assert not [node for node in root.walk() if node.free]
@@ -56,9 +57,8 @@ def test_head_to_foot_two_equal_tapers_fill_a_rectangle():
 
 
 def test_a_piece_too_narrow_at_one_end_does_not_take_the_part():
-    shape = shapes_of(Item(80, 10, 12), mirrored=False)[0]
-    assert fit_corner((0, 80, 0, 0, 12, 12, False), shape)
-    assert fit_corner((0, 80, 0, 0, 12, 10, False), shape) is None  # 10 where 12 is needed
+    assert fit_corner((0, 80, 0, 0, 12, 12), 80, 10, 12, False)[0]
+    assert not fit_corner((0, 80, 0, 0, 12, 10), 80, 10, 12, False)[0]  # 10 where 12 is needed
 
 
 def test_kerf_over_a_slant_is_measured_square_to_it():
@@ -72,7 +72,7 @@ def test_rails_that_do_not_reach_leave_only_the_crosscut_first():
     saw = Saw(0, rails=(90,))
     instance = Instance((Item(60, 10, 10),), (Size("s", 100, 48, 1),), saw)
     cutter = Cutter(instance, instance.sizes[0])
-    ways = cutter.candidates(cutter.root(), 0, shapes_of(instance.items[0], mirrored=False))
+    ways = cutter.candidates(cutter.root(), 0)
     assert [way.across_first for way in ways] == [True]
 
 
@@ -84,7 +84,7 @@ def test_factory_edges_count_for_the_rails_until_they_are_off():
         size = Size("s", 96, 48, 1, trim=Trim(1, 1, 1, 1))
         instance = Instance((Item(94, 10, 10),), (size,), saw)
         cutter = Cutter(instance, size)
-        return len(cutter.candidates(cutter.root(), 0, shapes_of(instance.items[0], mirrored=False)))
+        return len(cutter.candidates(cutter.root(), 0))
 
     assert ways(106) > 0
     assert ways(105) == 0

@@ -14,8 +14,8 @@ import rectpack
 from nesting.lengths import INCH
 from nesting.packing.bounds import Bound
 from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
+from nesting.packing.rules import Rules
 from nesting.packing.solve import HomelessError, Result, solve
-from nesting.packing.state import Rules
 from nesting.stock import Saw
 from tests.packing.cutups import cut_up
 

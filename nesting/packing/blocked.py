@@ -1,0 +1,95 @@
+"""The ways in which a whole sheet may begin: one piece, or pieces cut round its bad zones.
+
+A bad zone is freed by cuts from edge to edge along its four sides; in which order they come decides which
+of the pieces around it is the large one.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from nesting.packing import tables as c
+from nesting.packing.instance import Size
+
+Box = tuple[int, int, int, int]
+MOST_WAYS = 48
+SIDES = ("left", "lower", "right", "upper")
+
+
+def roots_of(size: Size, kerf: int) -> list[list[list[int]]]:
+    """Rows of the trees that a sheet of this size may begin with; the first row is its root."""
+    zones = [zone for zone in size.blocked if _inside(zone, size.region) is not None]
+    found: list[list[list[int]]] = []
+    for orders in itertools.islice(itertools.product(_orders(), repeat=len(zones)), 4_000):
+        rows = [_row(size.region, c.NONE)]
+        for zone, order in zip(zones, orders, strict=True):
+            _cut_round(rows, zone, order, kerf)
+        if rows not in found:
+            found.append(rows)
+        if len(found) == MOST_WAYS:
+            break
+    return found
+
+
+def _orders() -> list[tuple[str, ...]]:
+    return list(itertools.permutations(SIDES))
+
+
+def _inside(zone: Box, region: Box) -> Box | None:
+    x0, y0, x1, y1 = (max(zone[0], region[0]), max(zone[1], region[1]), min(zone[2], region[2]),
+                      min(zone[3], region[3]))  # fmt: skip
+    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
+
+
+def _row(box: Box, parent: int) -> list[int]:
+    x0, y0, x1, y1 = box
+    row = [0] * c.COLUMNS
+    row[c.X0], row[c.X1], row[c.L0], row[c.L1], row[c.U0], row[c.U1] = x0, x1, y0, y0, y1, y1
+    row[c.PARENT], row[c.KID], row[c.OTHER], row[c.ITEM] = parent, c.NONE, c.NONE, c.NONE
+    return row
+
+
+def _box(row: list[int]) -> Box:
+    return row[c.X0], row[c.L0], row[c.X1], row[c.U0]
+
+
+def _cut_round(rows: list[list[int]], zone: Box, order: tuple[str, ...], kerf: int) -> None:
+    """Cut the zone out of every free piece that it reaches into."""
+    for n in range(len(rows)):
+        if rows[n][c.KID] < 0 and rows[n][c.ITEM] == c.NONE and _inside(zone, _box(rows[n])):
+            left: int | None = n
+            for side in order:
+                left = None if left is None else _cut_off(rows, left, zone, side, kerf)
+            if left is not None:
+                rows[left][c.ITEM], rows[left][c.FIXED] = c.BAD, 1
+
+
+def _cut_off(rows: list[list[int]], n: int, zone: Box, side: str, kerf: int) -> int | None:
+    """Cut off what lies beyond one side of the zone; returns the row that still holds it, if one does.
+
+    The line is the edge of the piece that is used; the kerf is taken out of the zone.
+    """
+    x0, y0, x1, y1 = _box(rows[n])
+    at = {"left": zone[0], "lower": zone[1], "right": zone[2], "upper": zone[3]}[side]
+    low, high = (x0, x1) if side in ("left", "right") else (y0, y1)
+    before = side in ("left", "lower")
+    if not (low < at if before else at < high):
+        return n
+    cut = at if before else at - kerf
+    if cut <= low:
+        return n  # no wider than the kerf: what is beyond it stays with it
+
+    def part(begin: int, end: int) -> Box:
+        return (begin, y0, end, y1) if side in ("left", "right") else (x0, begin, x1, end)
+    first, second = part(low, cut), part(min(high, cut + kerf), high)
+    kid = len(rows)
+    rows.append(_row(first, n))
+    rows[n][c.KID], rows[n][c.FIXED] = kid, 1
+    line = (cut, y0, cut, y1) if side in ("left", "right") else (x0, cut, x1, cut)
+    rows[n][c.AX], rows[n][c.AY], rows[n][c.BX], rows[n][c.BY] = line
+    if second[0] < second[2] and second[1] < second[3]:
+        rows[n][c.OTHER] = kid + 1
+        rows.append(_row(second, n))
+    elif before:
+        return None  # all of it is kerf
+    return kid + 1 if before else kid

@@ -1,0 +1,113 @@
+"""The inner loops, compiled where numba is at hand, and plain Python where it is not.
+
+Functions marked with :func:`kernel` are plain Python over whole numbers and arrays. :func:`load` gives the
+same functions compiled. Machine code is kept in a folder of its own for each version of these functions, of
+numba and of the processor, so only the very first run has to wait for the compiler, which works in a child
+process while the plain functions go on. Both give the same plans: they use whole numbers, and of floats only
+what every machine rounds alike (sums, products, quotients, square roots).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import os
+import platform
+import subprocess
+import sys
+import time
+import types
+from collections.abc import Callable
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any, TypeVar
+
+F = TypeVar("F", bound=Callable[..., Any])
+PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
+READY, BUSY = "ready", "busy"  # files in the folder
+PATIENCE = 300  # seconds that compiling can take
+_marked: list[Callable[..., Any]] = []
+_loaded: dict[str, Callable[..., Any]] = {}
+
+
+def kernel(function: F) -> F:
+    """Mark a function to be compiled; it calls only others that are marked."""
+    _marked.append(function)
+    return function
+
+
+def available() -> bool:
+    """Whether numba is installed and not switched off."""
+    return not os.environ.get(PLAIN) and importlib.util.find_spec("numba") is not None
+
+
+def folder() -> Path:
+    """Where the machine code of just these functions is kept."""
+    files = sorted({function.__code__.co_filename for function in _marked} | {__file__})
+    told = [Path(file).read_bytes() for file in files]
+    told += [text.encode() for text in (version("numba"), sys.version, platform.processor(), *files)]
+    base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+    return base / "nesting" / hashlib.sha256(b"\0".join(told)).hexdigest()[:16]
+
+
+def ready() -> bool:
+    """Whether :func:`load` is quick."""
+    return bool(_loaded) or (available() and (folder() / READY).exists())
+
+
+def prepare() -> subprocess.Popen[bytes] | None:
+    """Compile in a child process; None where that cannot be, or needs not."""
+    if not available() or ready():
+        return None
+    busy = folder() / BUSY
+    try:
+        folder().mkdir(parents=True, exist_ok=True)
+        if busy.exists() and time.time() - busy.stat().st_mtime > PATIENCE:
+            busy.unlink()  # whoever began it did not come to the end
+        busy.touch(exist_ok=False)
+    except OSError:
+        return None  # another is at it, or nothing can be kept here
+    command = [sys.executable, "-m", "nesting.packing.warm"]
+    where = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    quiet = subprocess.DEVNULL
+    return subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet, env=where)
+
+
+def load() -> dict[str, Callable[..., Any]]:
+    """The marked functions, compiled, by name; compiles what is not in the folder."""
+    if not _loaded:
+        import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
+
+        numba.config.CACHE_DIR = str(folder())  # type: ignore[attr-defined]
+        scopes = []
+        for function in _marked:
+            scope = dict(function.__globals__)
+            scopes.append(scope)
+            twin = types.FunctionType(function.__code__, scope, function.__name__, function.__defaults__)
+            twin.__module__ = function.__module__
+            twin.__qualname__ = function.__qualname__
+            _loaded[function.__name__] = numba.njit(cache=True, nogil=True, error_model="numpy")(twin)
+        for scope in scopes:  # compiled at the first call, when all are there
+            scope.update({name: _loaded[name] for name in scope.keys() & _loaded.keys()})
+    return _loaded
+
+
+class Loops:
+    """Calls marked functions: the compiled ones once they are loaded, the plain ones until then."""
+
+    def __init__(self) -> None:
+        self.compiled: dict[str, Callable[..., Any]] = {}
+
+    def __call__(self, function: Callable[..., Any], *values: Any) -> Any:
+        """Call with arrays, and tuples of arrays; plain functions see the same memory through views."""
+        if self.compiled:
+            return self.compiled[function.__name__](*values)
+        return function(*map(_view, values))
+
+
+def _view(value: Any) -> Any:
+    if hasattr(value, "_fields"):
+        return type(value)(*(memoryview(array) for array in value))
+    if hasattr(value, "ndim"):
+        return memoryview(value) if value.ndim else value.item()
+    return value

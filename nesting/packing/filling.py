@@ -1,0 +1,302 @@
+"""Filling sheets: each part goes where it spoils least of the free pieces' worth.
+
+These functions are compiled (see :mod:`nesting.packing.compiled`). ``t`` is a :class:`~.tables.Table`,
+``w`` a :class:`~.tables.Work`, ``s`` a slot, ``n`` a row of it.
+"""
+
+from __future__ import annotations
+
+import math
+
+from nesting.packing import tables as c
+from nesting.packing.compiled import kernel
+from nesting.packing.fitting import Piece, fit_snapped, longest_cut, mirrored, spoiled, worth_of
+from nesting.packing.tables import Array, Table, Work
+from nesting.packing.trees import (
+    below,
+    cut_out,
+    draw,
+    empty,
+    keep_waiting,
+    open_sheet,
+    piece_at,
+    put_away,
+    settle,
+)
+
+Way = tuple[float, int, int, int, bool, bool, bool]  # cost, slot, row, shape, mirrored twice, across first
+RANDOM_SIZE, CHEAPEST = -2, -1  # what to prefer, if not a size
+
+
+@kernel
+def untrimmed(sizes: Array, size: int, frame: Piece, turned: int) -> tuple[int, int, int, int]:
+    """What may still be on a piece of the factory edges: at its two ends, and along its two sides."""
+    x0, x1, l0, l1, u0, u1 = frame
+    low, up = min(l0, l1), max(u0, u1)
+    at_x0, at_x1 = (low, up) if turned else (x0, x1)
+    at_y0, at_y1 = (x0, x1) if turned else (low, up)
+    left = sizes[size, c.TRIM_LEFT] if at_x0 == sizes[size, c.SX0] else 0
+    right = sizes[size, c.TRIM_RIGHT] if at_x1 == sizes[size, c.SX1] else 0
+    lower = sizes[size, c.TRIM_LOWER] if at_y0 == sizes[size, c.SY0] else 0
+    upper = sizes[size, c.TRIM_UPPER] if at_y1 == sizes[size, c.SY1] else 0
+    if turned:
+        return lower, upper, left, right
+    return left, right, lower, upper
+
+
+@kernel
+def try_corner(
+    piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int],
+) -> tuple[float, bool]:  # fmt: skip
+    """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``."""
+    fit = fit_snapped(piece, length, left, right, high, kerf, heights)
+    best, across = least, False
+    if not fit[0]:
+        return best, across
+    for across_first in (True, False):
+        cost = spoiled(piece, worth, fit, across_first, kerf)
+        if cost < 0 or cost >= best:
+            continue
+        if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1], edges[2]) > reach:
+            continue
+        best, across = cost, across_first
+    return best, across
+
+
+@kernel
+def best_in(
+    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int
+) -> tuple[float, int]:
+    """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed."""
+    shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
+    x0, x1, l0, l1, u0, u1 = straight
+    edges, best, way = (0, 0, 0), math.inf, c.NONE
+    rectangle = l0 == l1 and u0 == u1
+    for shape in range(begin, end):
+        frame = straight
+        if shapes[shape, c.LIES_TURNED] != turned:
+            if not rectangle:
+                continue
+            frame = (l0, u0, x0, x0, x1, x1)
+        left, right = shapes[shape, c.LEFT], shapes[shape, c.RIGHT]
+        tall = max(frame[4] - frame[2], frame[5] - frame[3]) + 1
+        if shapes[shape, c.LENGTH] > frame[1] - frame[0] or min(left, right) > tall:
+            continue
+        if rectangle:
+            if shapes[shape, c.HIGH]:
+                continue  # the others are the same turned by 180 degrees
+            ways = 1 if left == right else 2  # what follows a taper differs by its end
+        else:
+            ways = 4
+        if reach >= 0:
+            end_a, end_b, side_a, side_b = untrimmed(t.sizes, size, frame, shapes[shape, c.LIES_TURNED])
+            edges = (max(end_a, end_b), end_a + end_b, side_a + side_b)
+        for number in range(ways):
+            left_right = number == 1 if rectangle else number >= 2
+            up_down = (not rectangle) and number % 2 == 1
+            piece = mirrored(frame, left_right, up_down)
+            near, far = (right, left) if left_right else (left, right)
+            high = (shapes[shape, c.HIGH] != 0) != up_down
+            cost, across = try_corner(
+                piece, shapes[shape, c.LENGTH], near, far, high, worth, best, kerf, heights, reach, edges
+            )
+            if cost < best:
+                best = cost
+                way = shape * 8 + int(left_right) * 4 + int(up_down) * 2 + int(across)
+    return best, way
+
+
+@kernel
+def place_of(
+    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int
+) -> tuple[bool, int]:
+    """Whether the best way for a free piece is known, and its place among the answers.
+
+    Where a piece lies does not matter, but which factory edges it touches does, if rails are short.
+    """
+    x0, x1, l0, l1, u0, u1 = piece
+    touches = turned
+    if reach >= 0:
+        end_a, end_b, side_a, side_b = untrimmed(sizes, size, piece, turned)
+        touches += 2 * int(end_a > 0) + 4 * int(end_b > 0) + 8 * int(side_a > 0) + 16 * int(side_b > 0)
+        touches += 32 * size
+    run, rise, left, right = x1 - x0, l1 - l0, u0 - l0, u1 - l1
+    mixed = (run * 73_856_093) ^ (left * 19_349_663) ^ (right * 83_492_791) ^ (begin * 50_331_653)
+    mixed = mixed ^ (touches * 12_582_917) ^ (rise * 25_165_843)
+    at = (mixed ^ (mixed >> 17)) & (len(asked) - 1)
+    if (
+        asked[at, 0] == run and asked[at, 1] == left and asked[at, 2] == right and asked[at, 3] == begin
+        and asked[at, 4] == touches and asked[at, 5] == rise
+    ):  # fmt: skip
+        return True, at
+    asked[at, 0], asked[at, 1], asked[at, 2] = run, left, right
+    asked[at, 3], asked[at, 4], asked[at, 5] = begin, touches, rise
+    return False, at
+
+
+@kernel
+def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) -> Way:
+    """The cheapest way over all sheets; slot -1 where there is none.
+
+    Each free piece is overlooked with chance ``blink`` / 2^32.
+    """
+    least, slot, row, way = math.inf, c.NONE, c.NONE, 0
+    node, head, order, rooms = w.nodes, w.head, w.order, w.rooms
+    asked, costs, sizes, reach = t.asked, t.costs, t.sizes, t.facts[c.REACH]
+    for index in range(w.counts[c.SHEETS]):
+        s = order[index]
+        size = head[s, c.SIZE]
+        for place in range(head[s, c.ROOMS]):
+            n = rooms[s, place]
+            piece, turned = piece_at(node, s, n), node[s, n, c.TURNED]
+            known, at = place_of(asked, reach, sizes, size, piece, turned, begin)
+            if not known:
+                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth_of(piece), begin, end)
+            if costs[at] < least and (blink == 0 or draw(rng) >= blink):
+                least, slot, row, way = costs[at], s, n, asked[at, 6]
+    return least, slot, row, way >> 3, way & 4 != 0, way & 2 != 0, way & 1 != 0
+
+
+@kernel
+def price_of(t: Table, w: Work) -> int:
+    """Of all sheets opened."""
+    price = 0
+    for index in range(w.counts[c.SHEETS]):
+        price += t.sizes[w.head[w.order[index], c.SIZE], c.PRICE]
+    return price
+
+
+@kernel
+def affordable(t: Table, w: Work, item: int, size: int, budget: int) -> bool:
+    """Whether a size takes an item, costs no more than this, and can still be had."""
+    if t.takes[item, size] == 0 or t.sizes[size, c.PRICE] > budget:
+        return False
+    used = 0
+    for index in range(w.counts[c.SHEETS]):
+        if w.head[w.order[index], c.SIZE] == size:
+            used += 1
+    return bool(used < t.sizes[size, c.COUNT])
+
+
+@kernel
+def choose_size(t: Table, w: Work, item: int, budget: int, prefer: int, rng: Array) -> int:
+    """The preferred size if it can be had; else the cheapest by area, or a random one; -1 for none."""
+    if w.counts[c.IDLES] == 0:
+        return c.NONE
+    if prefer >= 0 and affordable(t, w, item, prefer, budget):
+        return prefer
+    best, least, found = c.NONE, math.inf, 0
+    for size in range(t.facts[c.SIZES]):
+        if not affordable(t, w, item, size, budget):
+            continue
+        found += 1
+        rate = t.sizes[size, c.PRICE] / t.sizes[size, c.AREA]
+        if prefer == RANDOM_SIZE:
+            if below(rng, found) == 0:
+                best = size
+        elif rate < least:
+            best, least = size, rate
+    return best
+
+
+@kernel
+def place(t: Table, w: Work, item: int, rng: Array, blink: int) -> bool:
+    """Put an item where it spoils least."""
+    way = best_way(t, w, t.first[item], t.first[item + 1], rng, blink)
+    if way[1] < 0:
+        return False
+    _, s, n, shape, left_right, up_down, across = way
+    cut_out(t, w, s, n, shape, left_right, up_down, across, item)
+    settle(w, s, n)
+    return True
+
+
+@kernel
+def fill_blank(t: Table, w: Work, s: int, n: int, item: int, pair: int) -> bool:
+    """Cut both parts of a pair out of a blank."""
+    lower, upper, partner = t.pairs[pair, c.LOWER], t.pairs[pair, c.UPPER], t.pairs[pair, c.PARTNER]
+    whole = t.shapes[lower, c.LENGTH] == t.shapes[t.pairs[pair, c.BLANK], c.LENGTH]
+    if cut_out(t, w, s, n, lower, False, False, whole, item) < 0:
+        return False
+    # of the first cut's two pieces the other one holds the second part
+    rest = w.nodes[s, n, c.OTHER]
+    return rest >= 0 and cut_out(t, w, s, rest, upper, False, False, True, partner) >= 0
+
+
+@kernel
+def place_pair(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool:
+    """Put two items in as one blank, where it spoils least."""
+    blank = t.pairs[pair, c.BLANK]
+    way = best_way(t, w, blank, blank + 1, rng, blink)
+    if way[1] < 0:
+        return False
+    _, s, n, _, left_right, up_down, across = way
+    cell = cut_out(t, w, s, n, blank, left_right, up_down, across, c.NONE)
+    if cell < 0 or not fill_blank(t, w, s, cell, item, pair):
+        waiting = w.counts[c.WAITING]
+        empty(w, s, n)  # rounding, at a place where the blank just fits
+        w.counts[c.WAITING] = waiting
+        w.head[s, c.DIRTY] = 1
+        return False
+    settle(w, s, n)
+    return True
+
+
+@kernel
+def partner_of(t: Table, w: Work, item: int) -> int:
+    """The pair that wastes least with a partner that is still in the queue; -1 for none."""
+    for pair in range(t.first_pair[item], t.first_pair[item + 1]):
+        if w.left[t.pairs[pair, c.PARTNER]] > 0:
+            return pair
+    return c.NONE
+
+
+@kernel
+def put(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool:
+    """Put an item in, with its partner if both fit; before giving up nothing is overlooked."""
+    if pair >= 0 and place_pair(t, w, item, pair, rng, blink):
+        w.left[t.pairs[pair, c.PARTNER]] -= 1
+        return True
+    return place(t, w, item, rng, blink) or (blink > 0 and place(t, w, item, rng, 0))
+
+
+@kernel
+def fill(
+    t: Table, w: Work, count: int, limit: int, prefer: int, rng: Array, blink: int, pairing: int
+) -> None:
+    """Place the first ``count`` items of the queue in its order.
+
+    A sheet is opened where one finds no place and the money allows. A tapered item is put in with a
+    partner with chance ``pairing`` / 2^32. What finds no place waits.
+    """
+    for item in range(t.facts[c.ITEMS]):
+        w.left[item] = 0
+    for place_ in range(count):
+        w.left[w.queue[place_]] += 1
+    w.counts[c.WAITING] = 0
+    budget = limit - price_of(t, w)
+    lost = c.NONE  # of alike items the next finds no place either, where the one before found none
+    for place_ in range(count):
+        item = w.queue[place_]
+        if w.left[item] == 0:
+            continue
+        w.left[item] -= 1
+        pair = c.NONE
+        if pairing > 0 and draw(rng) < pairing:
+            pair = partner_of(t, w, item)
+        if item == lost:
+            keep_waiting(w, item)
+            continue
+        if put(t, w, item, pair, rng, blink):
+            continue
+        size = choose_size(t, w, item, budget, prefer, rng)
+        if size >= 0:
+            open_sheet(t, w, size, rng)
+            if put(t, w, item, pair, rng, 0):
+                budget -= t.sizes[size, c.PRICE]
+                lost = c.NONE
+                continue
+            put_away(w, w.counts[c.SHEETS] - 1)
+        lost = item
+        keep_waiting(w, item)

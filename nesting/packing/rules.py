@@ -1,0 +1,182 @@
+"""An instance made into the tables that the inner loops work on."""
+
+from __future__ import annotations
+
+import itertools
+import random
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from nesting.packing import tables as c
+from nesting.packing.blocked import roots_of
+from nesting.packing.compiled import Loops
+from nesting.packing.filling import best_way
+from nesting.packing.instance import Instance, Item
+from nesting.packing.layout import Shape, shapes_of
+from nesting.packing.pairs import Pairs
+from nesting.packing.tables import Table, Work
+from nesting.packing.trees import open_root
+
+UNLIMITED = 1 << 30
+ANSWERS = 1 << 15  # kept in mind, a power of two
+ROOM = 12_000_000  # numbers in the nodes of one work: 96 MB
+ORDERS: tuple[Callable[[Item], tuple[int, ...]], ...] = (
+    lambda item: (-item.twice_area,),
+    lambda item: (-item.length, -max(item.start, item.end)),
+    lambda item: (-max(item.start, item.end), -item.length),
+    lambda item: (-min(item.length, max(item.start, item.end)), -item.twice_area),
+)
+
+
+class Rules:
+    """What does not change during a search.
+
+    Attributes
+    ----------
+    table : Table
+    takes : list of list of bool
+        Which size takes which item, the rails considered: ``takes[item][size]``.
+    loops : Loops
+        Calls the inner loops, compiled or not.
+    """
+
+    def __init__(self, instance: Instance, loops: Loops | None = None) -> None:
+        self.instance = instance
+        self.loops = loops or Loops()
+        self.shapes = [shapes_of(item, instance.mirrored) for item in instance.items]
+        self.areas = [item.twice_area / 2 for item in instance.items]
+        self.pairs = Pairs(instance, self.shapes)
+        self.prices = [size.price for size in instance.sizes]
+        self.every: list[Shape] = []  # as the table has them
+        self.table = self._table()
+        self.rows, self.slots = self._room()
+        self.takes = self._takes()
+        self.table.takes[:] = self.takes
+
+    def homeless(self) -> list[int]:
+        """Items that no sheet can take, or that no rail can cut out."""
+        return [index for index, takes in enumerate(self.takes) if not any(takes)]
+
+    def all_items(self) -> list[int]:
+        """Each item as often as it is wanted."""
+        return [index for index, item in enumerate(self.instance.items) for _ in range(item.count)]
+
+    def _table(self) -> Table:
+        items, sizes, saw = self.instance.items, self.instance.sizes, self.instance.saw
+        first, pairs, first_pair = self._shapes_and_pairs()
+        usable = [size.usable for size in sizes]
+        reach, single = (-1 if r is None else max(0, r) for r in (saw.reach(), saw.reach(joined=False)))
+        step = max(1.0, OFFCUT_STEP * max(a * b for a, b in usable)) if usable else 1.0
+        roots = [roots_of(size, saw.kerf) for size in sizes]
+        flat = list(itertools.chain.from_iterable(roots))
+        rng = random.Random(1)
+        return Table(
+            facts=ints([saw.kerf, reach, single, *self.instance.keep, len(items), len(sizes), round(step),
+                        self.instance.total]),
+            credit=np.array([float(self.instance.credit)]),
+            shapes=ints([[*s[:3], s.high, s.turned] for s in self.every], 5),
+            first=ints(first),
+            areas=np.array(self.areas, dtype=np.float64),
+            ranks=ints([places(items, order) for order in ORDERS[:3]]),
+            sizes=ints([[*s.region, s.trim.left, s.trim.lower, s.trim.right, s.trim.upper, s.price,
+                         UNLIMITED if s.count is None else s.count, s.usable[0] * s.usable[1]]
+                        for s in sizes], 11),
+            takes=np.ones((len(items), len(sizes)), dtype=np.int64),
+            heights=ints(sorted({h for item in items if not item.rectangular for h in item.frame[1:]})),
+            pairs=pairs,
+            first_pair=first_pair,
+            roots=padded(flat),
+            root_rows=ints([len(root) for root in flat]),
+            first_root=ints([0, *itertools.accumulate(len(r) for r in roots)]),
+            wanted=ints([item.count for item in items]),
+            keys=ints([rng.randrange(1 << 40) * 64 for _ in items]),
+            asked=np.full((ANSWERS, 7), c.NONE, dtype=np.int64),
+            costs=np.zeros(ANSWERS),
+        )  # fmt: skip
+
+    def _shapes_and_pairs(self) -> tuple[list[int], Any, Any]:
+        first = [0, *itertools.accumulate(len(shapes) for shapes in self.shapes)]
+        self.every = list(itertools.chain.from_iterable(self.shapes))
+        rows, begin = [], [0]
+        for item in range(len(self.shapes)):
+            for pair in self.pairs.ranked.get(item, ()):
+                one, other = pair.items
+                lower = first[one] + self.shapes[one].index(pair.lower)
+                upper = first[other] + self.shapes[other].index(pair.upper)
+                rows.append([other, len(self.every), lower, upper])
+                self.every.append(pair.blank)
+            begin.append(len(rows))
+        return first, ints(rows, 4), ints(begin)
+
+    def _room(self) -> tuple[int, int]:
+        """Rows that the fullest sheet can need, and as many slots as go into memory."""
+        largest = max((size.usable[0] * size.usable[1] for size in self.instance.sizes), default=0)
+        small = sorted(area for item, area in zip(self.instance.items, self.areas, strict=True)
+                       for _ in range(item.count))  # fmt: skip
+        parts = sum(total <= largest for total in itertools.accumulate(small)) + 1
+        rows = 4 * parts + 8 + int(max(self.table.root_rows, default=1))
+        slots = min(self.instance.total, max(4, ROOM // (rows * c.COLUMNS)))
+        return rows, max(1, slots)
+
+    def _takes(self) -> list[list[bool]]:
+        takes = [[False] * len(self.prices) for _ in self.shapes]
+        work = self.work(1)
+        for size in range(len(self.prices)):
+            for root in range(*self.table.first_root[size : size + 2]):
+                clear(work)
+                self.loops(open_root, self.table, work, size, root)
+                for item, (begin, end) in enumerate(itertools.pairwise(self.table.first)):
+                    if begin < end <= len(self.every):
+                        way = self.loops(best_way, self.table, work, begin, end, RNG, 0)
+                        takes[item][size] |= way[1] >= 0
+        return takes
+
+    def work(self, slots: int | None = None) -> Work:
+        """Empty sheets."""
+        slots = self.slots if slots is None else slots
+        rows, total = self.rows, self.instance.total
+
+        def whole(*shape: int) -> Any:
+            return np.zeros(shape, dtype=np.int64)
+
+        made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
+                    whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
+                    whole(total + 1), whole(len(self.shapes)), whole(3), whole(2 * rows))  # fmt: skip
+        clear(made)
+        return made
+
+
+OFFCUT_STEP = 0.005  # of the largest sheet: offcuts that differ by less are equal
+RNG = np.array([1], dtype=np.int64)
+
+
+def clear(work: Work) -> None:
+    """Close all sheets; nothing waits."""
+    slots = len(work.order) - 1
+    work.head[:] = 0
+    work.idle[:slots] = np.arange(slots)[::-1]
+    work.counts[:] = (0, 0, slots)
+
+
+def ints(values: list[Any], columns: int = 0) -> Any:
+    """Whole numbers as an array, also where there are none."""
+    if not values and columns:
+        return np.zeros((0, columns), dtype=np.int64)
+    return np.array(values, dtype=np.int64)
+
+
+def padded(roots: list[list[list[int]]]) -> Any:
+    """Lists of rows, made equally long."""
+    most = max((len(root) for root in roots), default=1)
+    made = np.zeros((len(roots), most, c.COLUMNS), dtype=np.int64)
+    for index, root in enumerate(roots):
+        made[index, : len(root)] = root
+    return made
+
+
+def places(items: tuple[Item, ...], order: Callable[[Item], tuple[int, ...]]) -> list[int]:
+    """The place of each item in an order; equal ones have the same."""
+    keys = sorted({order(item) for item in items})
+    return [keys.index(order(item)) for item in items]

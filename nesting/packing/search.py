@@ -1,0 +1,296 @@
+"""Goal-driven ruin and recreate over cutting trees (Gardeyn and Wauters 2022, EJOR).
+
+The goal is a price strictly below that of the best complete plan. Subtrees are taken out at random and
+the parts put back one by one where they spoil least; states with parts missing are normal, and judged
+by the area that is missing, then by how much free room lies in large pieces (late acceptance, Burke and
+Bykov 2017). Every sheet of an accepted state is remembered. These functions are compiled.
+"""
+
+from __future__ import annotations
+
+import math
+
+from nesting.packing import tables as c
+from nesting.packing.compiled import kernel
+from nesting.packing.filling import RANDOM_SIZE, fill, price_of
+from nesting.packing.fitting import Piece
+from nesting.packing.tables import Array, Store, Table, Work
+from nesting.packing.trees import below, is_free, piece_at, take_out
+
+BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
+PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
+HISTORY = 200
+DONE, FOUND = 0, 1
+
+
+@kernel
+def copy_slot(a: Work, b: Work, s: int) -> None:
+    """Copy one slot."""
+    for n in range(a.head[s, c.TOP]):
+        for column in range(c.COLUMNS):
+            b.nodes[s, n, column] = a.nodes[s, n, column]
+        b.worth[s, n] = a.worth[s, n]
+    for n in range(a.head[s, c.SPARES]):
+        b.spare[s, n] = a.spare[s, n]
+    for n in range(a.head[s, c.ROOMS]):
+        b.rooms[s, n] = a.rooms[s, n]
+    for column in range(c.DIRTY):
+        b.head[s, column] = a.head[s, column]
+    b.head[s, c.DIRTY] = 0
+
+
+@kernel
+def copy_changed(a: Work, b: Work, changed: Work) -> None:
+    """Make b what a is; only slots changed in one of them differ."""
+    for s in range(len(a.head)):
+        if changed.head[s, c.DIRTY]:
+            copy_slot(a, b, s)
+        changed.head[s, c.DIRTY] = 0
+    for index in range(a.counts[c.SHEETS]):
+        b.order[index] = a.order[index]
+    for index in range(a.counts[c.IDLES]):
+        b.idle[index] = a.idle[index]
+    for index in range(a.counts[c.WAITING]):
+        b.waiting[index] = a.waiting[index]
+    for index in range(3):
+        b.counts[index] = a.counts[index]
+
+
+@kernel
+def victim(w: Work, s: int, rng: Array) -> int:
+    """A random node that holds something and may be emptied."""
+    found, chosen = 0, c.NONE
+    for n in range(w.head[s, c.TOP]):
+        gone = w.nodes[s, n, c.ITEM] == c.GONE or w.nodes[s, n, c.FIXED] != 0
+        if not gone and not is_free(w.nodes, s, n):
+            found += 1
+    pick = below(rng, found)
+    for n in range(w.head[s, c.TOP]):
+        gone = w.nodes[s, n, c.ITEM] == c.GONE or w.nodes[s, n, c.FIXED] != 0
+        if not gone and not is_free(w.nodes, s, n):
+            if pick == 0:
+                chosen = n
+                break
+            pick -= 1
+    return chosen
+
+
+@kernel
+def ruin(t: Table, w: Work, rng: Array) -> None:
+    """Take out a few random subtrees of random sheets."""
+    total = t.facts[c.TOTAL]
+    mean = max(2, min(8, total // 4)) if total <= 100 else 6 if total <= 300 else 4
+    for _ in range(1 + below(rng, 2 * mean - 1)):
+        if w.counts[c.SHEETS] == 0:
+            return
+        index = below(rng, w.counts[c.SHEETS])
+        take_out(w, index, victim(w, w.order[index], rng))
+
+
+@kernel
+def empty_sheet(w: Work, index: int) -> None:
+    """Take everything out of a sheet, which is closed by it."""
+    s = w.order[index]
+    while w.head[s, c.PARTS] > 0:
+        for n in range(w.head[s, c.TOP]):
+            if w.nodes[s, n, c.ITEM] >= 0:
+                take_out(w, index, n)
+                break
+
+
+@kernel
+def aim(t: Table, w: Work, limit: int, rng: Array) -> None:
+    """Close random sheets until the price is no more than the limit."""
+    while w.counts[c.SHEETS] > 0 and price_of(t, w) > limit:
+        empty_sheet(w, below(rng, w.counts[c.SHEETS]))
+
+
+@kernel
+def recreate(t: Table, w: Work, limit: int, rng: Array) -> None:
+    """Put what waits back: at random, or the largest, longest or widest first."""
+    count = w.counts[c.WAITING]
+    for place in range(count):
+        other = below(rng, place + 1)
+        w.queue[place] = w.queue[other]
+        w.queue[other] = w.waiting[place]
+    way = below(rng, 4)
+    if way < 3:
+        for place in range(1, count):
+            item, at = w.queue[place], place
+            while at > 0 and t.ranks[way, w.queue[at - 1]] > t.ranks[way, item]:
+                w.queue[at] = w.queue[at - 1]
+                at -= 1
+            w.queue[at] = item
+    fill(t, w, count, limit, RANDOM_SIZE, rng, BLINK, PAIRING)
+
+
+@kernel
+def missing(t: Table, w: Work) -> float:
+    """Area of the parts that wait."""
+    area = 0.0
+    for index in range(w.counts[c.WAITING]):
+        area += t.areas[w.waiting[index]]
+    return area
+
+
+@kernel
+def worth(w: Work) -> float:
+    """Of all free pieces."""
+    value = 0.0
+    for index in range(w.counts[c.SHEETS]):
+        s = w.order[index]
+        for place in range(w.head[s, c.ROOMS]):
+            value += w.worth[s, w.rooms[s, place]]
+    return value
+
+
+@kernel
+def fits_in(piece: Piece, turned: bool, length: int, width: int) -> bool:
+    """Whether a rectangle of this length along the sheet and this width fits into a piece."""
+    if turned:
+        length, width = width, length
+    x0, x1, l0, l1, u0, u1 = piece
+    span = x1 - x0
+    if length <= 0 or width <= 0 or span < length:
+        return False
+    share = length / span
+    at_left = min(float(u0), u0 + (u1 - u0) * share) - max(float(l0), l0 + (l1 - l0) * share)
+    at_right = min(float(u1), u1 + (u0 - u1) * share) - max(float(l1), l1 + (l0 - l1) * share)
+    return bool(max(at_left, at_right) >= width)
+
+
+@kernel
+def rank(t: Table, w: Work, found: Array) -> None:
+    """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts: less is better.
+
+    Counted on the trees: the cuts that free a part inside its cell are not in it; a slanted cut that
+    runs on beyond its part counts twice, since it is read off its own ends, where it is on no whole step.
+    """
+    node, single = w.nodes, t.facts[c.SINGLE]
+    kept, largest, joined, cuts = 0.0, 0.0, 0, 0
+    for index in range(w.counts[c.SHEETS]):
+        s = w.order[index]
+        for n in range(w.head[s, c.TOP]):
+            if node[s, n, c.ITEM] == c.GONE:
+                continue
+            if node[s, n, c.KID] >= 0:
+                cuts += 1
+                run = node[s, n, c.AX] - node[s, n, c.BX]
+                rise = node[s, n, c.AY] - node[s, n, c.BY]
+                if run != 0 and rise != 0 and node[s, node[s, n, c.KID], c.ITEM] < 0:
+                    cuts += 1
+                if single >= 0 and math.sqrt(float(run) * run + float(rise) * rise) > single:
+                    joined += 1
+            elif node[s, n, c.ITEM] == c.NONE:
+                x0, x1, l0, l1, u0, u1 = piece = piece_at(w.nodes, s, n)
+                turned, length = node[s, n, c.TURNED] != 0, t.facts[c.KEEP_LENGTH]
+                if not fits_in(piece, turned, length, t.facts[c.KEEP_WIDTH]):
+                    continue
+                area = (x1 - x0) * (u0 - l0 + u1 - l1) / 2
+                kept += area
+                largest = max(largest, area)
+    found[0] = math.floor((price_of(t, w) - t.credit[0] * kept) * 1000 + 0.5) / 1000
+    found[1] = w.counts[c.SHEETS]
+    found[2] = joined
+    found[3] = -math.floor(largest / t.facts[c.OFFCUT] + 0.5)
+    found[4] = cuts
+
+
+@kernel
+def less(a: Array, b: Array) -> bool:
+    """Whether the first rank is the better one."""
+    for index in range(5):
+        if a[index] != b[index]:
+            return bool(a[index] < b[index])
+    return False
+
+
+@kernel
+def remember(t: Table, w: Work, s: int, store: Store, fullness: float) -> None:
+    """Keep a copy of a sheet whose content is new, if it is this full at least and there is room."""
+    if store.counts[2]:
+        return
+    key, area = w.head[s, c.SIZE] + 1, 0.0
+    for n in range(w.head[s, c.TOP]):
+        item = w.nodes[s, n, c.ITEM]
+        if item >= 0:
+            key += t.keys[item]
+            area += t.areas[item]
+    if area < fullness * t.sizes[w.head[s, c.SIZE], c.AREA]:
+        return
+    places = len(store.slots)
+    at = key % places
+    while store.slots[at] >= 0:
+        if store.key[store.slots[at]] == key:
+            return
+        at = (at + 1) % places
+    sheet, row, rows = store.counts[0], store.counts[1], w.head[s, c.TOP]
+    if sheet == len(store.key) or row + rows > len(store.nodes):
+        store.counts[2] = 1
+        return
+    store.slots[at], store.key[sheet], store.begin[sheet] = sheet, key, row
+    store.rows[sheet], store.size[sheet] = rows, w.head[s, c.SIZE]
+    for item in range(t.facts[c.ITEMS]):
+        store.content[sheet, item] = 0
+    for n in range(rows):
+        for column in range(c.COLUMNS):
+            store.nodes[row + n, column] = w.nodes[s, n, column]
+        if w.nodes[s, n, c.ITEM] >= 0:
+            store.content[sheet, w.nodes[s, n, c.ITEM]] += 1
+    store.counts[0] += 1
+    store.counts[1] += rows
+
+
+@kernel
+def run(
+    t: Table, now: Work, trial: Work, store: Store, rng: Array, history: Array, counters: Array,
+    limit: int, tries: int, best: Array, found: Array, fullness: float,
+) -> int:  # fmt: skip
+    """Make tries until one is complete, or none are left.
+
+    Parameters
+    ----------
+    now, trial : Work
+        Where the search stands, and the try; alike at the beginning, and at the end unless found.
+    history : [HISTORY, 2]
+        What is missing, and worth negated, of former states.
+    counters : [2]
+        States accepted, tries made; counted on.
+    limit : int
+        Money that a state may cost.
+    best, found : [5]
+        Rank that a complete state must beat; that of the one found.
+    fullness : float
+        Sheets less full than this are not remembered.
+
+    Returns
+    -------
+    int
+        ``FOUND`` if the trial is complete and better than ``best``, else ``DONE``.
+    """
+    lack, value = missing(t, now), -worth(now)
+    for _ in range(tries):
+        counters[1] += 1
+        ruin(t, trial, rng)
+        recreate(t, trial, limit, rng)
+        new_lack, new_value = missing(t, trial), -worth(trial)
+        index = counters[0] % len(history)
+        old_lack, old_value = history[index, 0], history[index, 1]
+        accepted = new_lack < old_lack or (new_lack == old_lack and new_value <= old_value)
+        accepted = accepted or new_lack < lack or (new_lack == lack and new_value <= value)
+        if accepted:
+            lack, value = new_lack, new_value
+            history[index, 0], history[index, 1] = lack, value
+            counters[0] += 1
+            for place in range(trial.counts[c.SHEETS]):
+                s = trial.order[place]
+                if trial.head[s, c.DIRTY]:
+                    remember(t, trial, s, store, fullness)
+            copy_changed(trial, now, trial)
+        if trial.counts[c.WAITING] == 0:
+            rank(t, trial, found)
+            if less(found, best):
+                return FOUND
+        if not accepted:
+            copy_changed(now, trial, trial)
+    return DONE

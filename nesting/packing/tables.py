@@ -1,0 +1,142 @@
+"""An instance, and sheets being filled, as arrays of whole numbers: what the inner loops work on.
+
+A node of a cutting tree is a row of numbers; the columns are named here. Sheets lie in slots, each with
+rows for its own nodes, so that a try touches, and copies back, only the sheets that it changes.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+# Columns of a node: the piece, its tree, what lies in it and where, and the line that cuts it.
+X0, X1, L0, L1, U0, U1, TURNED = range(7)
+PARENT, KID, OTHER, ITEM, SHAPE, SPOT_X, SPOT_Y = range(7, 14)
+AX, AY, BX, BY, FIXED = range(14, 19)
+COLUMNS = 19
+NONE = -1  # no node; no item
+GONE = -2  # in ITEM: a row that is not in use
+BAD = -3  # in ITEM: a zone of the sheet that no part may take
+
+# Columns of a shape, a size, a pair, a slot's head.
+LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
+SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
+PARTNER, BLANK, LOWER, UPPER = range(4)
+SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
+SHEETS, WAITING, IDLES = range(3)
+KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL = range(9)
+
+Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
+
+
+class Table(NamedTuple):
+    """What does not change during a search.
+
+    Attributes
+    ----------
+    facts : [9] whole numbers
+        Kerf, reach, reach of a single rail (-1: no limit), the least offcut to keep, how many items and
+        sizes, the area by which offcuts are told apart, how many parts.
+    credit : [1]
+        Hundredths of money for a square unit kept.
+    shapes : [shape, 5]
+        The ways in which items may lie, then the blanks of pairs.
+    first : [items + 1]
+        Where the shapes of an item begin.
+    areas, worths : [item]
+        Area of an item.
+    ranks : [3, item]
+        Place of an item in falling order of area, length, width.
+    sizes : [size, 11]
+        The trimmed sheet, trims, price, count, area.
+    takes : [item, size]
+    heights : [height]
+        At the ends of all tapered parts, rising.
+    pairs : [pair, 4], first_pair : [items + 1]
+        The partners of each tapered item, the best first.
+    roots, root_rows, first_root : [root, row, column], [root], [sizes + 1]
+        The ways in which a whole sheet may begin: one row, or several cut round a bad zone.
+    keys : [item]
+        Random numbers that tell sheets' contents apart.
+    asked, costs : [place, 7], [place]
+        The cheapest way to cut an item out of a piece, by the piece and the item: each asked once, or seldom.
+    """
+
+    facts: Array
+    credit: Array
+    shapes: Array
+    first: Array
+    areas: Array
+    ranks: Array
+    sizes: Array
+    takes: Array
+    heights: Array
+    pairs: Array
+    first_pair: Array
+    roots: Array
+    root_rows: Array
+    first_root: Array
+    wanted: Array
+    keys: Array
+    asked: Array
+    costs: Array
+
+
+class Work(NamedTuple):
+    """Sheets being filled, and parts still to be placed.
+
+    Attributes
+    ----------
+    nodes : [slot, row, column]
+    worth : [slot, row]
+        Worth of free pieces.
+    spare, rooms : [slot, row]
+        Rows to use again; the free pieces.
+    head : [slot, 6]
+        Size, number of spare rows, of free pieces, rows ever used, parts, whether changed.
+    order, idle : [slot]
+        The slots in use, in order; the others.
+    waiting, queue : [part]
+        Items to be placed.
+    left : [item]
+        How many of each are still in the queue.
+    counts : [3]
+        Number of sheets, of waiting parts, of idle slots.
+    stack : [row]
+    """
+
+    nodes: Array
+    worth: Array
+    spare: Array
+    rooms: Array
+    head: Array
+    order: Array
+    idle: Array
+    waiting: Array
+    queue: Array
+    left: Array
+    counts: Array
+    stack: Array
+
+
+class Store(NamedTuple):
+    """Sheets remembered, their trees packed one after the other.
+
+    Attributes
+    ----------
+    nodes : [row, column], begin, rows, size, key : [sheet]
+    content : [sheet, item]
+        How many of each item lie on it.
+    slots : [place]
+        A table of sheets by key, open addressing.
+    counts : [3]
+        Sheets, rows, whether it is full.
+    """
+
+    nodes: Array
+    begin: Array
+    rows: Array
+    size: Array
+    key: Array
+    content: Array
+    slots: Array
+    counts: Array

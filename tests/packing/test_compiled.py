@@ -1,0 +1,48 @@
+"""The inner loops give the same plans, compiled and plain."""
+
+from __future__ import annotations
+
+import pytest
+
+from nesting.packing import compiled
+from nesting.packing.compiled import Loops
+from nesting.packing.improve import Improver, all_waiting
+from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.pool import Pool
+from nesting.packing.rules import Rules
+from nesting.packing.state import State
+from nesting.stock import Saw
+from tests.packing.cutups import cut_up
+
+BOTH = Instance(
+    (Item(800, 130, 140, count=5), Item(300, 110, 110, grain="any", count=6), Item(500, 200, 215, flip=True)),
+    (Size("short", 960, 480, 9400), Size("long", 1200, 480, 13100, 2)),
+    Saw(1, rails=(1180, 500)),
+)
+
+
+def walk(instance: Instance, functions: bool, tries: int) -> tuple[list[int], list[object], float]:
+    """Where a search stands after some tries: the generator, the trees, and how many were accepted."""
+    loops = Loops()
+    if functions:
+        loops.compiled = compiled.load()
+    rules = Rules(instance, loops)
+    improver = Improver(rules, all_waiting(rules), 7, Pool(rules))
+    while improver.tries < tries:
+        found: State | None = improver.go(tries, None)
+        if found is not None:
+            improver.aim(found.price - 1)
+    trees = [improver.now.rows_of(slot).tolist() for slot in improver.now.slots]
+    return improver.rng.tolist(), trees, float(improver.counters[0])
+
+
+@pytest.mark.skipif(not compiled.available(), reason="numba is not installed")
+@pytest.mark.parametrize("instance", [BOTH, cut_up(3, 2, 6, grain="any")], ids=["rails, two sizes", "cut up"])
+def test_compiled_and_plain_loops_walk_the_same_way(instance: Instance):
+    assert walk(instance, True, 400) == walk(instance, False, 400)
+
+
+def test_without_numba_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setenv(compiled.PLAIN, "1")
+    assert not compiled.available()
+    assert compiled.prepare() is None
