@@ -107,7 +107,8 @@ def test_plan_check_draw(job: Path, tmp_path: Path):
     assert "No cheaper plan exists." in done.stdout
     assert done.stderr == ""  # nothing of the progress in a pipe
     names = {path.name for path in out.iterdir()}
-    assert names == {"plan.json", "sheet-1.svg", "packet.pdf", "report.html", "waste.json", "waste.txt"}
+    assert names == {"plan.json", "sheet-1.svg", "sheet-1-steps.svg", "packet.pdf", "report.html",
+                     "waste.json", "waste.txt"}  # fmt: skip
     assert run("check", out / "plan.json").returncode == 0
     assert run("check", out / "plan.json", "--job", job).returncode == 0
     assert run("draw", out / "plan.json", "-o", again).returncode == 0

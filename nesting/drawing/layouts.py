@@ -51,7 +51,7 @@ class Layout:
     def worth_with(self, rows: Sequence[Row]) -> float:
         """What it is worth with these rows; wide rows do not go on to another page."""
         rest = poured(rows, self.columns)[1]
-        worth = self.worth if not rest or self.style is NARROW else 0.0
+        worth = self.worth if not rest or self.style is not WIDE else 0.0
         while rest:
             rest = poured(rest, _whole_columns())[1]
             worth *= PAGE_MORE

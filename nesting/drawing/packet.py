@@ -10,9 +10,9 @@ from typing import Any
 
 from nesting.check import CheckedPlan
 from nesting.drawing.contents import after_sheets, before_sheets
+from nesting.drawing.drawings import Drawings, draw_plan
 from nesting.drawing.fonts import FOLDER, printable
 from nesting.drawing.labels import labels
-from nesting.drawing.sheet import Drawn, draw_sheets
 from nesting.drawing.words import check_sum
 from nesting.lengths import Units
 from nesting.report.blocks import Block, Section, clean
@@ -27,7 +27,7 @@ _LONG = re.compile(r"\S{20,}")
 
 def packet(
     checked: CheckedPlan,
-    drawn: Drawn | None = None,
+    drawn: Drawings | None = None,
     paper: str | None = None,
     comparison: Comparison | None = None,
 ) -> bytes:
@@ -35,8 +35,8 @@ def packet(
 
     Parameters
     ----------
-    drawn : mapping, optional
-        The pages of each sheet by its number, if they are drawn already.
+    drawn : Drawings, optional
+        The plan's drawings, if they are made already.
     paper : str, optional
         ``us-letter`` or ``a4``; left out, Letter for a job in inches and A4 for one in millimetres.
     comparison : Comparison, optional
@@ -51,7 +51,7 @@ def packet(
         "plan": check_sum(plan),
         "summary": _fit(summary_text(checked).partition("\n")[0].partition(": ")[2], LINE),
         "before": [_section(section) for section in before_sheets(checked, comparison)],
-        "sheets": [page for pages in (drawn or draw_sheets(checked)).values() for page in pages],
+        "sheets": [page for one in drawn or draw_plan(checked) for page in (*one.pages, *one.step_pages)],
         "labels": [_label(asdict(label)) for label in labels(plan)],
         "after": [
             _section(leaf.section) | {"picture": leaf.picture, "fresh": leaf.fresh}

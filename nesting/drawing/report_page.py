@@ -8,11 +8,13 @@ from html import escape
 
 from nesting.check import CheckedPlan
 from nesting.drawing.contents import Leaf, after_sheets, before_sheets
-from nesting.drawing.sheet import Drawn, draw_sheets
+from nesting.drawing.drawings import Drawings, SheetDrawings, draw_plan
+from nesting.drawing.steps import StepDrawing
 from nesting.drawing.words import check_sum, said
 from nesting.plan import Cut, Plan, Sheet
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, clean
 from nesting.report.compare import Comparison
+from nesting.report.partslist import size_words
 from nesting.report.summary import summary_text
 
 STYLE = """
@@ -40,7 +42,7 @@ try{localStorage.setItem(key,JSON.stringify(done))}catch(e){}})}
 
 
 def report_page(
-    checked: CheckedPlan, drawn: Drawn | None = None, comparison: Comparison | None = None
+    checked: CheckedPlan, drawn: Drawings | None = None, comparison: Comparison | None = None
 ) -> str:
     """Write the page; the same plan gives the same bytes. ``drawn``: its sheets, if drawn already.
 
@@ -50,8 +52,7 @@ def report_page(
     plan = checked.plan
     digest = base64.b64encode(hashlib.sha256(SCRIPT.encode()).digest()).decode()
     policy = f"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
-    pages = drawn or draw_sheets(checked)
-    sheets = "".join(_sheet(plan, sheet, pages[sheet.number]) for sheet in plan.sheets)
+    sheets = "".join(_sheet(plan, one) for one in drawn or draw_plan(checked))
     links = " · ".join(f'<a href="#sheet-{s.number}">sheet {s.number}</a>' for s in plan.sheets)
     body = [
         f"<h1>{_words(plan.job)}</h1><pre>{_lines(summary_text(checked))}</pre><nav>{links}</nav>",
@@ -114,26 +115,44 @@ def _cell(cell: Cell) -> str:
     return f'<a href="#sheet-{cell.sheet}">{_words(cell.text)}</a>' if isinstance(cell, Ref) else _words(cell)
 
 
-def _sheet(plan: Plan, sheet: Sheet, pages: list[str]) -> str:
-    """The drawing, and its parts and cuts to tick off."""
-    images = "".join(_image(page, f"sheet {sheet.number}, {sheet.stock}") for page in pages)
-    names = {part.number: part.id for part in plan.parts}
-    parts = "".join(
-        f'<li><label><input type="checkbox" id="part-{placed.number}"> {placed.number} '
-        f"{_words(names[placed.number])}</label></li>"
-        for placed in sheet.placed
+def _sheet(plan: Plan, drawn: SheetDrawings) -> str:
+    """The drawing, and its parts and cuts to tick off, each cut with its picture."""
+    sheet = drawn.sheet
+    images = "".join(
+        f'<details class="zoom" open><summary>sheet {sheet.number} as it is printed</summary>'
+        f'<div class="pan">{_image(page, f"sheet {sheet.number}, {sheet.stock}")}</div></details>'
+        for page in drawn.pages
     )
-    cuts = "".join(_cut(plan, sheet, cut) for cut in sheet.cuts)
+    parts = "".join(_part(plan, number) for number in sorted(placed.number for placed in sheet.placed))
+    cuts = "".join(_step(plan, sheet, step) for step in drawn.steps)
     return (
         f'<section id="sheet-{sheet.number}"><h2>Sheet {sheet.number}: {_words(sheet.stock)}</h2>{images}'
-        f"<h3>Parts</h3><ul>{parts}</ul><h3>Cuts</h3><ul>{cuts}</ul></section>"
+        f'<h3>Parts on sheet {sheet.number}</h3><ul class="ticks">{parts}</ul>'
+        f'<h3>Cuts of sheet {sheet.number}</h3><ol class="steps">{cuts}</ol></section>'
     )
+
+
+def _part(plan: Plan, number: int) -> str:
+    part = next(part for part in plan.parts if part.number == number)
+    where = f"{part.opening}: " if part.opening else ""
+    name = part.role or part.id
+    return (
+        f'<li id="place-{number}"><label><input type="checkbox" id="part-{number}"> <b>{number}</b> '
+        f"{_words(where + name)}, {_words(size_words(plan, part))}</label></li>"
+    )
+
+
+def _step(plan: Plan, sheet: Sheet, step: StepDrawing) -> str:
+    """The boxes of the cuts that share a picture, and the picture."""
+    boxes = "".join(_cut(plan, sheet, cut) for cut in sheet.cuts if cut.number in step.numbers)
+    alt = f"picture of cut {step.numbers[0]}"
+    return f"<li>{boxes}{_image(step.svg(), alt)}</li>"
 
 
 def _cut(plan: Plan, sheet: Sheet, cut: Cut) -> str:
     marks = " and ".join(f"{said(plan, mark.reading)} from {mark.edge}" for mark in cut.marks)
     rails = " + ".join(said(plan, rail) for rail in cut.rails)
     return (
-        f'<li><label><input type="checkbox" id="cut-{sheet.number}-{cut.number}"> {cut.number} {cut.kind} '
-        f"{cut.piece}: {marks}{f'; rail {rails}' if rails else ''}</label></li>"
+        f'<label><input type="checkbox" id="cut-{sheet.number}-{cut.number}"> <b>{cut.number}</b> {cut.kind} '
+        f"{cut.piece}: {marks}{f'; rail {rails}' if rails else ''}</label>"
     )

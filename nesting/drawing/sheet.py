@@ -7,7 +7,7 @@ another page.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -23,12 +23,6 @@ from nesting.drawing.words import steps
 from nesting.plan import Plan, Sheet
 
 ABOVE_NOTES = 0.8
-Drawn = Mapping[int, list[str]]
-
-
-def draw_sheets(checked: CheckedPlan) -> Drawn:
-    """Draw all sheets of a plan: the pages of each by its number."""
-    return {sheet.number: draw_sheet(checked, sheet) for sheet in checked.plan.sheets}
 
 
 def draw_sheet(checked: CheckedPlan, sheet: Sheet, validate: bool = False) -> list[str]:

@@ -72,7 +72,7 @@ class StepTable:
 
     def __init__(self, steps: Sequence[Step], style: Style) -> None:
         self.steps, self.style = steps, style
-        length = max((Words(step.length, style.length).width for step in steps), default=0.0)
+        length = max((Words(self._third(step), style.length).width for step in steps), default=0.0)
         rails = [Words(step.rails, style.more).width for step in steps] if style.one_line else []
         figures = style.figures - max((wide + style.gap for wide in rails), default=0.0)
         pieces = [Words(step.piece, style.edge[0]).width for step in steps] if style.one_line else []
@@ -89,6 +89,12 @@ class StepTable:
         second = figures - length - style.gap
         self.rights = (second - wide - style.gap, second, figures)
 
+    def _third(self, step: Step) -> str:
+        """What stands after the readings: the length, or on one line what the cut gives, in short."""
+        if not self.style.one_line:
+            return step.length
+        return f"{step.kept} + {step.other}".replace("part ", "")
+
     def rows(self) -> list[Row]:
         """Return all rows, the head first."""
         return [Row(8.4, self._draw_head, head=True), *map(self._row, self.steps)] if self.steps else []
@@ -100,6 +106,8 @@ class StepTable:
                   *((right, "end") for right in self.rights), (style.figures + 5.0, "start")]  # fmt: skip
         heads = list(zip(HEADS, places, strict=True))[: 5 if style.below else 6]
         if style.one_line:
+            heads[4] = (("it gives", ""), places[4])
+        if style.one_line:
             heads.append((("of", ""), (self.number + style.kind[1], "start")))
             heads.append((("rails", ""), (style.width, "end")))
         for lines, (at, anchor) in heads:
@@ -108,7 +116,7 @@ class StepTable:
         ink.line(((x, y + 7.6), (x + style.width, y + 7.6)), MEDIUM)
 
     def _short_row(self, step: Step) -> Row:
-        """All on one line: the piece instead of what the cut gives, and the rails alone."""
+        """All on one line: the piece, what the cut gives in short, and the rails alone; no length."""
         style = self.style
         below = step.gives.partition("(")[1:]  # a remark
         height = style.first + (style.line if any(below) else 0.0)
@@ -169,7 +177,7 @@ class StepTable:
         ink.words(edge, (x + self.number + style.kind[1] + self.piece, y), anchor="start")
         for text, right in zip(step.readings, self.rights, strict=False):
             ink.words(Words(text, self.size, bold=True), (x + right, y), anchor="end")
-        ink.words(Words(step.length, style.length), (x + self.rights[2], y), anchor="end")
+        ink.words(Words(self._third(step), style.length), (x + self.rights[2], y), anchor="end")
 
 
 def part_rows(plan: Plan, parts: Sequence[PlanPart], kept: Sequence[tuple[str, str]],

@@ -63,7 +63,16 @@ def _cells(ink: Ink, plan: Plan, sheet: Sheet, scale: int) -> None:
 
 def draw_short_header(ink: Ink, plan: Plan, sheet: Sheet, page: tuple[int, int]) -> None:
     """Draw the title of a further page."""
-    which = f"{_which(plan, sheet)}, page {page[0]} of {page[1]}"
+    _short(ink, plan, f"{_which(plan, sheet)}, page {page[0]} of {page[1]}")
+
+
+def draw_steps_header(ink: Ink, plan: Plan, sheet: Sheet, page: tuple[int, int]) -> None:
+    """Draw the title of a page of steps."""
+    pages = f", page {page[0]} of {page[1]}" if page[1] > 1 else ""
+    _short(ink, plan, f"{_which(plan, sheet)}: the cuts{pages}")
+
+
+def _short(ink: Ink, plan: Plan, which: str) -> None:
     right = Words(which, 11.0, bold=True)
     plan_words = Words(f"{FACE[plan.seen_from]}, plan {check_sum(plan)}", 9.0)
     ink.words(right, (WIDTH, 3.2), anchor="end")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.check.replay import letters
 from nesting.drawing.measure import plain
@@ -35,6 +35,12 @@ class Step:
         Something wanted lies on the side that the rail's edge does not guard.
     piece, rails : str
         The letter of the piece in hand, and the rails alone.
+    kept, other : str
+        What the two sides of the cut are: ``A``, ``part 3``, ``keep 1``, ``scrap``, ``sawdust``.
+    other_letter : str
+        The letter of what comes off; none for sawdust.
+    holds : str
+        The parts and offcuts to keep that are still in what comes off.
     """
 
     number: int
@@ -47,6 +53,10 @@ class Step:
     splinters: bool
     piece: str = ""
     rails: str = ""
+    kept: str = ""
+    other: str = ""
+    other_letter: str = ""
+    holds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,9 +125,12 @@ def steps(plan: Plan, sheet: Sheet) -> list[Step]:
         if letter:
             bench[letter] = other
         later = {later.piece for later in sheet.cuts[k + 1 :]}
-        gives = f"{cut.piece} → {_result(cut.piece, kept, later, short=True)}"
-        gives += f" + {_result(letter, other, later) if other else 'sawdust'}"
-        done.append(_step(plan, cut, gives, any(item.wanted for item in other)))
+        first = _result(cut.piece, kept, later, short=True)
+        second = _result(letter, other, later) if other else "sawdust"
+        step = _step(plan, cut, f"{cut.piece} → {first} + {second}", any(item.wanted for item in other))
+        brief = _result(letter, other, later, short=True) if other else second
+        holds = second.partition(": ")[2]
+        done.append(replace(step, kept=first, other=brief, other_letter=letter, holds=holds))
     return done
 
 

@@ -8,9 +8,9 @@ import tempfile
 from pathlib import Path
 
 from nesting.check import CheckedPlan
+from nesting.drawing.drawings import draw_plan
 from nesting.drawing.packet import packet
 from nesting.drawing.report_page import report_page
-from nesting.drawing.sheet import draw_sheets
 from nesting.errors import FileError
 from nesting.report.waste import waste_data, waste_text
 
@@ -42,12 +42,8 @@ def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
 
 
 def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
-    files: dict[str, bytes] = {}
-    drawn = draw_sheets(checked)
-    for sheet, pages in drawn.items():
-        for page, text in enumerate(pages, 1):
-            name = f"sheet-{sheet}.svg" if page == 1 else f"sheet-{sheet}-{page}.svg"
-            files[name] = text.encode()
+    drawn = draw_plan(checked)
+    files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
     data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
     return files | {
         "packet.pdf": packet(checked, drawn),
