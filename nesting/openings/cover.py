@@ -47,19 +47,19 @@ Offsets = tuple[Fraction, ...]
 Name = TypeVar("Name", bound=Hashable)
 
 
-def cover(frame: Frame, faces: Sequence[Face], grain: int = 0) -> tuple[dict[Role, Edge], ...]:
+def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tuple[dict[Role, Edge], ...]:
     """The best covering edges of the pieces, one set for each face; all exact.
 
-    With a ``grain`` a piece may stand proud by up to the next whole one of it, so that no piece is thrown
-    far off for the sake of another's last hair. Where a line is closed that happens: the corner lies a
-    reveal beyond the last reading, which makes a lever of a hundred to one.
+    Each piece may stand proud by the ``slack`` more than it must, so that none is thrown far off for the
+    sake of another's last hair. Where a line is closed that happens: a corner lies a reveal beyond the
+    last reading, which makes a lever of a hundred to one.
     """
     lines = [FaceLine(frame, face) for face in faces]
-    worst = least_worst(lines, grain)
+    worst = least_worst(lines, HALVES * Fraction(slack))
     return tuple(line.edges(line.best(worst)) for line in lines)
 
 
-def least_worst(lines: Sequence[FaceLine], grain: int = 0) -> dict[Role, Fraction]:
+def least_worst(lines: Sequence[FaceLine], slack: Fraction | int = 0) -> dict[Role, Fraction]:
     """How far (in half units) each piece's worst station must stand above the least proud."""
     ahead = [(0,) * (COUNT * i) for i in range(len(lines))]
     behind = ahead[::-1]
@@ -78,10 +78,7 @@ def least_worst(lines: Sequence[FaceLine], grain: int = 0) -> dict[Role, Fractio
                     owner[len(rows)] = role
                     rows.append(((*before, *_minus(a), *after, d), -v))
         solution = minimise((*(0,) * (COUNT * len(lines)), 1), rows)
-        worst = solution.x[-1]
-        if grain:
-            worst = Fraction(math.ceil(worst / (HALVES * grain)) * HALVES * grain)
-        return worst, {owner[i] for i in solution.binding if i in owner}
+        return solution.x[-1] + slack, {owner[i] for i in solution.binding if i in owner}
 
     return _from_the_worst_down(roles, level)
 

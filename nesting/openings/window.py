@@ -46,6 +46,7 @@ NEVER_CLOSES = (
     "its depth changes so fast along a run that pieces with this splay do not meet; check the readings, or "
     "take one nearer each corner"
 )
+SLACK = 8  # a piece may stand proud by an eighth of a step more than it must, for the others' sake
 MOST_PASSES = 40
 AT_REST = INCH // 1000
 UPRIGHT = ("sill", "TOP")
@@ -88,11 +89,11 @@ def _clear(pieces: Pieces, role: Role) -> Fraction:
 
 
 def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
-    """The best covering edges, to the step: depth by place along each run."""
+    """The best covering edges, to an eighth of a step: depth by place along each run."""
     depths: dict[int, Fraction] = dict.fromkeys(range(4), Fraction(0))
     for _ in range(MOST_PASSES):
         before, frame = depths, _frame(pieces, depths)
-        (edges,) = cover(frame, [face], step)
+        (edges,) = cover(frame, [face], Fraction(step, SLACK))
         depths = {
             node: edges[role].at(place)
             for role in ("left leg", "right leg")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from nesting.check import CheckedPlan
@@ -48,8 +49,15 @@ def size_words(plan: Plan, part: PlanPart) -> str:
 
 
 def edge_words(part: PlanPart, edge: Edge) -> str:
-    """Say what is at an edge: what is pencilled there, and whether it gets banding."""
-    return ", ".join(filter(None, (part.marks.get(edge, ""), "band" if edge in part.band else "")))
+    """Say what is at an edge: what is pencilled there, whether it gets banding, how the saw is tilted."""
+    band = "band" if edge in part.band else ""
+    return ", ".join(filter(None, (part.marks.get(edge, ""), band, bevel_words(part, edge))))
+
+
+def bevel_words(part: PlanPart, edge: Edge) -> str:
+    """Say how far off square an edge is, and which face keeps the line: ``bevel 15° under``."""
+    degrees = round(part.bevels.get(edge, 0.0), 1)
+    return f"bevel {abs(degrees):g}° {'under' if degrees > 0 else 'over'}" if degrees else ""
 
 
 def stuff_words(plan: Plan, part: PlanPart) -> str:
@@ -71,7 +79,7 @@ def parts_data(checked: CheckedPlan) -> list[dict[str, Any]]:
             "skew_start": to_number(part.skew_start, plan.units),
             "skew_end": to_number(part.skew_end, plan.units),
             "grain": part.grain, "may_flip": part.may_flip, "band": list(part.band),
-            "marks": dict(part.marks), "sheet": sheets.get(part.number),
+            "marks": dict(part.marks), "bevels": dict(part.bevels), "sheet": sheets.get(part.number),
         }
         for parts in by_opening(plan).values() for part in parts
     ]  # fmt: skip
@@ -148,6 +156,8 @@ def _sizes(plan: Plan, opening: OpeningRecord) -> str:
 
     gap, height = opening.gap, opening.height
     heights = f"left {words(height['left'])}, right {words(height['right'])}"
+    if opening.kind == "window":
+        return _window_sizes(opening, words, heights)
     gaps = f"left {words(gap['left'])}, right {words(gap['right'])}, top {words(gap['top'])}"
     return (
         f"Joint: {opening.joint}. Clear between the legs {words(opening.clear_width)}. Floor to the "
@@ -156,14 +166,29 @@ def _sizes(plan: Plan, opening: OpeningRecord) -> str:
     )
 
 
+def _window_sizes(opening: OpeningRecord, words: Callable[[int], str], heights: str) -> str:
+    lean = ", ".join(f"{side} {degrees:.1f}°" for side, degrees in opening.splay.items() if degrees)
+    return (
+        f"Joint: {opening.joint}, at the sill as at the head. Reveal {words(opening.reveal)}. At the "
+        f"window's frame, clear between the legs {words(opening.clear_width)}, between sill and head: "
+        f"{heights}. Splay: {lean or 'none'}. The straight edge stands on the window's frame, the other "
+        "covers the wall."
+    )
+
+
 def _run_blocks(plan: Plan, opening: OpeningRecord) -> tuple[Block, ...]:
     two_faces = any(s.face for run in opening.runs for s in run.stations)
     rows = [row for run in opening.runs for row in _run_rows(plan, opening, run)]
     head = ("piece", "station", "face", "wall", "piece is", "proud", "remark")
     least, most = (with_unit(opening.proud[key], plan.units, plan.step) for key in ("least", "most"))
-    allowed = f"Asked for: proud by {least} to {most}, both faces together"
-    allowed += "; a single face gets half of it." if two_faces else "."
-    high = " Legs: height above the finished floor. Head: distance from the framing on the left."
+    allowed = f"Asked for: proud by {least} to {most}"
+    if opening.kind == "window":
+        high = (". Wall and piece: depth from the window's frame. Stations from its inside edge: "
+                "legs up from the sill, head and sill from the left.")  # fmt: skip
+    else:
+        allowed += ", both faces together"
+        allowed += "; a single face gets half of it" if two_faces else ""
+        high = ". Legs: height above the finished floor. Head: distance from the framing on the left."
     return (table(head, rows, "lrlrrrl", "How proud it stands at each station"), allowed + high)
 
 
@@ -192,7 +217,11 @@ def _remark(plan: Plan, opening: OpeningRecord, run: RunRecord, station: Station
 
 def _corner_table(plan: Plan, opening: OpeningRecord) -> Table:
     rows = [
-        (f"upper {side}", *(show(corner[piece], plan.units, plan.step) for piece in ("leg", "head")))
-        for side, corner in opening.corners.items()
-    ]
-    return Table(("corner", "leg is", "head is"), tuple(rows), "lrr", "Width at the inside corners")
+        (corner if " " in corner else f"upper {corner}",
+         *(show(length, plan.units, plan.step) for length in both.values()))
+        for corner, both in opening.corners.items()
+    ]  # fmt: skip
+    head = ("corner", "leg is", "head is")
+    if opening.kind == "window":
+        return Table((*head[:2], "head or sill is"), tuple(rows), "lrr", "Depth at the inside corners")
+    return Table(head, tuple(rows), "lrr", "Width at the inside corners")
