@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cached_property
 
 from nesting.drawing.balloons import Balloons
-from nesting.drawing.ink import MEDIUM, OUTLINE, THIN, Ink
+from nesting.drawing.ink import FINE, MEDIUM, OUTLINE, THIN, Ink
 from nesting.drawing.lettering import AIR, SIZES, Mark, Shape, arrangements, row
 from nesting.drawing.measure import LARGE, Words
 from nesting.drawing.page import Box, Space, Spot, line_boxes
 from nesting.drawing.piece import Piece
 from nesting.drawing.view import BALLOON, EDGE_NAMES, GRAIN, View
 from nesting.drawing.words import said
+from nesting.geometry import Point
 from nesting.plan import Offcut, Plan, Sheet
 from nesting.report.waste import offcut_size
 
 TRIM_GAP, WASTE_GAP = 1.0, 2.2  # between the lines of a hatch
+BLOCKED_GAP, BLOCKED = 1.4, "BLOCKED"
 GRAIN_WORDS = "GRAIN"
 STEP = 1.5  # in which places for a number beside its part are looked for
 NUMBER_SIZE = (7.0, 6.0)
@@ -54,6 +57,32 @@ class Kept:
             one.draw(ink)
 
 
+class Blocked:
+    """A zone of the sheet that no part may take."""
+
+    def __init__(self, zone: Sequence[Point], view: View, space: Space) -> None:
+        self.corners = view.all(zone)
+        xs, ys = zip(*self.corners, strict=True)
+        upright = max(ys) - min(ys) > max(xs) - min(xs)
+        self.shape = Shape(self.corners, upright, space, [AIR] * len(self.corners))
+
+    def place_words(self) -> None:
+        """Find room for the name, in the zone."""
+        for size in SIZES:
+            name = row([Mark.of(Words(BLOCKED, size, bold=True))])
+            if any(self.shape.put(name, self.shape.whole, along) for along in self.shape.ways):
+                return
+
+    def draw(self, ink: Ink) -> None:
+        """Put it on paper."""
+        for rising in (True, False):
+            ink.hatch(self.corners, BLOCKED_GAP, rising)
+        ink.shape(self.corners, MEDIUM)
+        for one in self.shape.laid:
+            ink.shape(one.box.corners, fill="white")
+            one.draw(ink)
+
+
 class Picture:
     """One sheet, laid out; what found no room on it is told to the table."""
 
@@ -72,6 +101,8 @@ class Picture:
         self._set_out()
         for piece in self.pieces:
             piece.place_number(names_first)
+        for zone in self.blocked:
+            zone.place_words()
         for kept in self.kept:
             kept.place_words()
         for piece in self.pieces:
@@ -88,6 +119,7 @@ class Picture:
         self.pieces = [
             Piece(self.plan, parts[placed.number], placed, view, space) for placed in self.sheet.placed
         ]
+        self.blocked = [Blocked(zone, view, space) for zone in self.sheet.blocked if len(zone) > 2]
         self.kept = [Kept(self.plan, offcut, view, space) for offcut in self.sheet.offcuts if offcut.keep]
 
     @cached_property
@@ -141,12 +173,19 @@ class Picture:
             if not offcut.keep:
                 gap = TRIM_GAP if offcut.trim else WASTE_GAP
                 ink.hatch(self.view.all(offcut.corners), gap, rising=offcut.trim)
+        for zone in self.blocked:
+            zone.draw(ink)
         for kept in self.kept:
             kept.draw(ink)
         for piece in self.pieces:
             piece.draw(ink)
         frame, half = self.view.frame, OUTLINE / 2  # around the sheet, so that thin trims stay to be seen
-        ink.shape(Box(frame.x0 - half, frame.y0 - half, frame.x1 + half, frame.y1 + half).corners, OUTLINE)
+        if self.sheet.outline:
+            ink.shape(frame.corners, FINE)
+            ink.shape(self.view.all(self.sheet.outline), OUTLINE)
+        else:
+            around = Box(frame.x0 - half, frame.y0 - half, frame.x1 + half, frame.y1 + half)
+            ink.shape(around.corners, OUTLINE)
         self.balloons.draw(ink)
         for piece in self.pieces:
             piece.draw_words(ink)

@@ -26,7 +26,7 @@ from nesting.drawing.outline import Outline
 from nesting.drawing.page import Box, Space, Spot, line_boxes, spread
 from nesting.drawing.sizes import put_length, put_width
 from nesting.drawing.view import View
-from nesting.drawing.words import said
+from nesting.drawing.words import said, skew_words
 from nesting.plan import Edge, Placed, Plan, PlanPart
 from nesting.report.partslist import edge_words
 
@@ -56,6 +56,7 @@ class Piece:
         self.length = said(plan, part.length)
         self.widths = {"start": said(plan, part.width_start), "end": said(plan, part.width_end)}
         self.tapered = self.widths["start"] != self.widths["end"]
+        self.skews = {end: skew_words(plan, part, end) for end in ENDS}
         self.name = plain(part.id)
         self.numbered = self.named = self.missing = False
         self._dot: Spot | None = None
@@ -168,7 +169,8 @@ class Piece:
     def _edge_words(self, edge: Edge) -> str:
         """What is at an edge; TOP has its own place."""
         marks = {name: text for name, text in self.part.marks.items() if text != UP}
-        return plain(edge_words(self.part.model_copy(update={"marks": marks}), edge))
+        words = plain(edge_words(self.part.model_copy(update={"marks": marks}), edge))
+        return ", ".join(filter(None, (words, self.skews.get(edge))))
 
     def _put_edge(self, edge: Edge, text: str) -> bool:
         """The room an edge faces, and that it is banded, close along that edge."""

@@ -197,7 +197,7 @@ def part_rows(plan: Plan, parts: Sequence[PlanPart], kept: Sequence[tuple[str, s
 
     return [
         Row(10.0, head, head=True),
-        *(_part_row(str(part.number), plain(part.id), size_words(plan, part), edges_words(part), width)
+        *(_part_row(str(part.number), plain(part.id), size_words(plan, part), edges_words(plan, part), width)
           for part in parts),
         *(_part_row("", name, size, "", width) for name, size in kept),
     ]  # fmt: skip

@@ -10,7 +10,7 @@ from nesting.check.replay import letters
 from nesting.drawing.measure import plain
 from nesting.geometry import cross
 from nesting.lengths import Units, show, with_unit
-from nesting.plan import Cut, Plan, PlanPart, Sheet, SheetEdge
+from nesting.plan import Cut, Edge, Plan, PlanPart, Sheet, SheetEdge
 from nesting.report.cautions import LIFT
 from nesting.report.partslist import EDGES, edge_words
 
@@ -201,10 +201,19 @@ def stuff_words(plan: Plan, sheet: Sheet) -> str:
     return f"{plain(sheet.material)}, {with_unit(sheet.thickness, plan.units)} thick"
 
 
-def edges_words(part: PlanPart) -> str:
+def edges_words(plan: Plan, part: PlanPart) -> str:
     """Say what is at the edges of a part, for its line in the table."""
-    rows = [(edge, plain(edge_words(part, edge))) for edge in EDGES]
-    return "; ".join(f"{edge}: {words}" for edge, words in rows if words)
+    rows = [(edge, [plain(edge_words(part, edge)), skew_words(plan, part, edge)]) for edge in EDGES]
+    return "; ".join(f"{edge}: {', '.join(filter(None, words))}" for edge, words in rows if any(words))
+
+
+def skew_words(plan: Plan, part: PlanPart, edge: Edge) -> str:
+    """Say how an end is off square: ``far 1/32 out``, by so much the far edge's corner lies beyond."""
+    if edge not in ("start", "end"):
+        return ""
+    skew = part.skew_end if edge == "end" else -part.skew_start
+    by = said(plan, abs(skew))
+    return f"far {by} {'out' if skew > 0 else 'in'}" if by != "0" else ""
 
 
 def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
@@ -215,6 +224,8 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
         Note("Tape", "from the edge named, in the piece in hand. The sheet is A; what is kept keeps its "
                 "letter, what comes off takes the next."),
         _lift(plan, sheet),
+        _skewed(plan, sheet),
+        Note("Blocked", "cross-hatched zones are no good: no part lies there.") if sheet.blocked else None,
         Note("Joined rails", f"{joined}: true them up with a known straightedge, and again after each "
                 "move.", "common practice") if joined else None,
         Note("Narrow", f"{packer}: the piece does not carry the rail; lay a packer beside it.",
@@ -224,6 +235,14 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
                 f"{LAST}"),
     ]  # fmt: skip
     return [note for note in own if note]
+
+
+def _skewed(plan: Plan, sheet: Sheet) -> Note | None:
+    here = {placed.number for placed in sheet.placed}
+    ends: tuple[Edge, ...] = ("start", "end")
+    said_so = any(skew_words(plan, part, end) for part in plan.parts if part.number in here for end in ends)
+    return Note("Ends off square", "far .. out: the far edge's corner lies so much beyond square to the "
+                "straight edge; in: short of it.") if said_so else None  # fmt: skip
 
 
 def _cuts(numbers: Iterable[int]) -> str:

@@ -12,7 +12,7 @@ import pytest
 from nesting.drawing.measure import plain
 from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.sheet import Pages, draw_sheet
-from nesting.drawing.words import check_sum
+from nesting.drawing.words import check_sum, skew_words
 from nesting.lengths import MM, show
 from tests.drawing import browser, plans
 from tests.report import handmade
@@ -195,3 +195,27 @@ def test_hostile_names_stay_text(name):
     title = browser.texts(pages[0])[1].text
     whole = plain(name)
     assert title == whole or whole.startswith(title.rstrip("…").rstrip())
+
+
+def test_blocked_zones_and_an_odd_outline_are_drawn_and_named():
+    """The format's `blocked` and `outline`; the zone lies in the scrap beside the parts."""
+    plan = plans.metric_back()
+    sheet = plan.plan.sheets[0]
+    scrap = max((o for o in sheet.offcuts if not o.keep and not o.trim), key=lambda o: max(o.corners))
+    x0, y0 = (min(c[i] for c in scrap.corners) + 50 * MM for i in (0, 1))
+    zone = ((x0, y0), (x0 + 250 * MM, y0), (x0 + 250 * MM, y0 + 200 * MM), (x0, y0 + 200 * MM))
+    ring = ((0, 0), (sheet.length, 0), (sheet.length, sheet.width), (20 * MM, sheet.width), (0, 1200 * MM))
+    odd = sheet.model_copy(update={"blocked": (zone,), "outline": ring})
+    (page,) = draw_sheet(plan, odd, validate=True)
+    assert any(text.text == "BLOCKED" for text in browser.texts(page))
+    assert any("cross-hatched" in text.text for text in browser.texts(page))
+    assert page.count("<polygon") > draw_sheet(plan, sheet)[0].count("<polygon")
+
+
+def test_a_skewed_end_says_by_how_much():
+    plan = handmade.vouched().plan
+    part = plan.parts[0].model_copy(update={"skew_start": 254, "skew_end": -254})
+    assert skew_words(plan, part, "start") == "far 1/32 in"
+    assert skew_words(plan, part, "end") == "far 1/32 in"
+    assert skew_words(plan, part, "far") == ""
+    assert skew_words(plan, part.model_copy(update={"skew_end": 254}), "end") == "far 1/32 out"
