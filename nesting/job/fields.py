@@ -39,11 +39,14 @@ class Context:
         Those that the file names; None for one that is itself at fault.
     priced : bool
         Some stock has a price, so all that is not in the shop needs one.
+    lines : dict
+        How far the heads' undersides are above each of the job's level lines; None for one at fault.
     """
 
     units: Units = Units.INCH
     materials: Mapping[str, Material | None] = field(default_factory=dict)
     priced: bool = False
+    lines: Mapping[str, int | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from itertools import pairwise
 
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
-from nesting.job.models import Opening, Reading
+from nesting.job.measured import Reading
+from nesting.job.models import Opening
 from nesting.job.outline import Row, Table, Text
 from nesting.lengths import FOOT, INCH, Units, with_unit
 

@@ -16,6 +16,7 @@ from nesting.job.faults import Faults, Model, locate, printable
 from nesting.job.fields import Context
 from nesting.job.improbable import warnings
 from nesting.job.job import Job
+from nesting.job.measured import Up
 from nesting.job.models import Head, Material, Opening, PartEntry, StockEntry
 from nesting.job.outline import Table, Text, read_outline
 from nesting.lengths import Units
@@ -81,7 +82,7 @@ class _Reader:
         self.context = Context(self.units)
         materials = self._materials()
         self.priced = any(isinstance(entry, Table) and "price" in entry for entry in rows(top, "stock"))
-        self.context = Context(self.units, materials, self.priced)
+        self.context = Context(self.units, materials, self.priced, self._lines())
 
     def _materials(self) -> dict[str, stock.Material | None]:
         table, known = locate(self.top, ["materials"])
@@ -89,6 +90,14 @@ class _Reader:
         for key in table if known and isinstance(table, Table) else ():
             entry = self.faults.read(Material, ["materials", key], self.context)
             found[key.strip()] = entry.build(key.strip()) if entry else None
+        return found
+
+    def _lines(self) -> dict[str, int | None]:
+        table, known = locate(self.top, ["lines"])
+        found: dict[str, int | None] = {}
+        for key in table if known and isinstance(table, Table) else ():
+            up = self.faults.read(Up, ["lines", key], self.context)
+            found[key.strip()] = up.root if up else None
         return found
 
     def _entries(self, model: type[Model], key: str) -> list[Model | None]:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from nesting.job.models import Opening, Reading
+from nesting.job.measured import Reading
+from nesting.job.models import Opening
 from nesting.lengths import MM
 from nesting.openings.frame import Role
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from nesting.errors import Fault
-from nesting.job.models import Opening, Wall
+from nesting.job.measured import Wall
+from nesting.job.models import Opening
 from nesting.lengths import Units, with_unit
 from nesting.openings.frame import ROLES, Role, clear_width, heights
 from nesting.openings.rounding import Ends
