@@ -20,7 +20,7 @@ from typing import Literal
 
 from nesting.errors import Fault, JobError
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, nearest, with_unit
+from nesting.lengths import INCH, Units, nearest, to_step, with_unit
 from nesting.openings import notes
 from nesting.openings.cover import NODES, cover
 from nesting.openings.faces import Face, faces_of
@@ -42,11 +42,8 @@ CORNERS: dict[Corner, tuple[tuple[Role, int], tuple[Role, int]]] = {
     "lower left": (("left leg", 0), ("sill", 0)),
     "lower right": (("right leg", 0), ("sill", 1)),
 }
-NEVER_CLOSES = (
-    "its depth changes so fast along a run that pieces with this splay do not meet; check the readings, or "
-    "take one nearer each corner"
-)
 SLACK = 8  # a piece may stand proud by an eighth of a step more than it must, for the others' sake
+FAR = 4 * INCH  # a corner without a reading so near is a guess (common practice, no source)
 MOST_PASSES = 40
 AT_REST = INCH // 1000
 UPRIGHT = ("sill", "TOP")
@@ -64,8 +61,8 @@ def fit_window(opening: Opening, material: Material, step: int, units: Units) ->
         widths = _round_up(pieces, face, _cover(pieces, face, step), step)
         edges = {role: piece.edge(widths[role], face.band) for role, piece in pieces.items()}
         corners = {name: dict(_depths(pieces, edges, name)) for name in CORNERS}
-    except NeverClosesError:
-        raise JobError([_fault(opening, "wall", None, units, NEVER_CLOSES)]) from None
+    except NeverClosesError as error:
+        raise JobError([_fault(opening, "wall", None, units, str(error))]) from None
     parts = _parts(opening, material, pieces, widths)
     runs = tuple(_run(piece.role, edges[piece.role], face) for piece in pieces.values())
     return Fit(
@@ -76,8 +73,9 @@ def fit_window(opening: Opening, material: Material, step: int, units: Units) ->
         corners={
             name: {key: nearest(depth) for key, depth in both.items()} for name, both in corners.items()
         },
-        warnings=tuple(
-            filter(None, (notes.too_proud(runs, units, "above the sill"), notes.iron_on(opening)))
+        warnings=(
+            *filter(None, (notes.too_proud(runs, units, "above the sill"), notes.iron_on(opening))),
+            *_far(pieces, edges, face, units),
         ),
         notes=_notes(opening, parts, units),
     )
@@ -101,7 +99,7 @@ def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
         }
         if max(abs(depths[node] - before[node]) for node in depths) < AT_REST:
             return edges
-    raise NeverClosesError("the corners do not come to rest")
+    raise NeverClosesError
 
 
 def _frame(pieces: Pieces, depths: dict[int, Fraction]) -> Frame:
@@ -112,7 +110,7 @@ def _frame(pieces: Pieces, depths: dict[int, Fraction]) -> Frame:
         low, high = (nearest(line.at(z)) for line, z in zip(piece.joints, deep, strict=True))
         start, end = (line.at(z) for line, z in zip(piece.ends, deep, strict=True))
         if low >= high or start >= end:
-            raise NeverClosesError("nothing is left of a piece along the wall")
+            raise NeverClosesError
         laid[role] = Piece(role, nearest(end - start), start, (low, high))
     return Frame(0, {}, laid)
 
@@ -123,8 +121,9 @@ def _round_up(pieces: Pieces, face: Face, exact: Edges, step: int) -> dict[Role,
         role: [piece.width(end.meets(exact[role], piece.lift - face.deducted), step) for end in piece.ends]
         for role, piece in pieces.items()
     }
-    if min(map(min, cut.values())) <= 0:
-        raise NeverClosesError("a piece comes to nothing at an end")
+    if gone := [role for role, ends in cut.items() if min(ends) <= 0]:
+        raise NeverClosesError(f"the {gone[0]} comes to nothing at one end; check its readings, or take one "
+                               "nearer that end")
     while low := set(_too_low(pieces, face, cut, step)):
         for role, end in low:
             cut[role][end] += step
@@ -224,6 +223,18 @@ def _faults(opening: Opening, thickness: int, step: int, units: Units) -> list[F
 
 def _fault(opening: Opening, what: str, value: int | None, units: Units, right: str) -> Fault:
     return Fault(f"opening {opening.name}", what, "" if value is None else with_unit(value, units), right)
+
+
+def _far(pieces: Pieces, edges: Edges, face: Face, units: Units) -> Iterator[str]:
+    """Ends along the wall that no reading is near; where pieces lean they are not where the frame ends."""
+    for role, piece in pieces.items():
+        ends = ("left", "right") if role in ("head", "sill") else ("lower", "upper")
+        for end, joint in zip(ends, piece.joints, strict=True):
+            corner = nearest(joint.at(joint.meets(edges[role])))
+            if min(abs(at - corner) for at, _ in face.wall[role]) > FAR:
+                place = with_unit(to_step(corner, INCH // 8), units)
+                yield (f"the {role} has no reading within {with_unit(FAR, units)} of its {end} corner on the "
+                       f"wall, which comes at about {place}: take one there")  # fmt: skip
 
 
 def _notes(opening: Opening, parts: tuple[Part, ...], units: Units) -> tuple[str, ...]:
