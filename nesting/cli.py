@@ -58,14 +58,14 @@ def plan(
 ) -> None:
     """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
     from nesting.report.summary import summary_text
+    from nesting.work.comparing import plan_with_comparison
     from nesting.work.files import prepare, write_plan
-    from nesting.work.planner import plan_job
 
     read = _read(job)
     _warn(read.warnings)
     prepare(output)
     with _progress() as tell:
-        checked = plan_job(read, _settings(seconds, seed), tell)
+        checked = plan_with_comparison(read, _settings(seconds, seed), tell)
     written = write_plan(checked, output)
     _warn([text for text in checked.plan.warnings if text not in read.warnings])
     _say(summary_text(checked))
@@ -73,14 +73,27 @@ def plan(
 
 
 @app.command()
-def compare(job: JobPath, seconds: Seconds = 20.0, seed: Seed = 1, as_json: AsJson = False) -> None:
+def compare(
+    job: JobPath,
+    seconds: Seconds = 20.0,
+    seed: Seed = 1,
+    as_json: AsJson = False,
+    chart: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="CHART", help="Draw it too, as an SVG file.")
+    ] = None,
+) -> None:
     """Compare each stock size alone and the best mix."""
     from nesting.report.compare import compare_data, compare_text
     from nesting.work.comparing import compare_job
+    from nesting.work.files import prepare, write_chart
 
     read = _read(job)
     _warn(read.warnings)
+    if chart:
+        prepare(chart.parent)
     comparison = compare_job(read, _settings(seconds, seed))
+    if chart:
+        write_chart(comparison, chart)
     _say(_json(compare_data(comparison)) if as_json else compare_text(comparison))
     if comparison.cheapest() is None:
         raise NoPlanError("no stock size, alone or mixed, can do the job")

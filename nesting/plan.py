@@ -345,10 +345,27 @@ class Totals(Record):
     banding: dict[str, BandTotal] = {}
 
 
+class OptionRecord(Record):
+    """One way to buy, with what a plan for it came to; see :class:`nesting.report.compare.Option`."""
+
+    name: str
+    feasible: bool
+    why_not: str = ""
+    sheets: dict[str, Number] = {}
+    cost: float = 0.0
+    waste_percent: float = 0.0
+    heaviest: float | None = None
+    joined_cuts: Number = 0
+    proved: bool = False
+    lower_bound: float = 0.0
+    material: str = ""
+
+
 class Plan(Record):
     """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported.
 
     ``step`` is what the tape is read to; left out of a file, or 0, it is the job file's own default.
+    ``comparison`` says what other ways to buy would come to, if that was worked out.
     """
 
     format: Literal["nesting-plan/1"] = "nesting-plan/1"
@@ -368,6 +385,7 @@ class Plan(Record):
     parts: tuple[PlanPart, ...]
     sheets: tuple[Sheet, ...]
     totals: Totals
+    comparison: tuple[OptionRecord, ...] = ()
 
     def to_json(self) -> str:
         """Return the text of the plan file; the same plan gives the same bytes."""
@@ -376,11 +394,16 @@ class Plan(Record):
     @cached_property
     def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
-        for sheet in data["sheets"]:
-            for key in ("outline", "blocked"):  # added only where a piece is no full rectangle
-                if not sheet[key]:
-                    del sheet[key]
+        _drop_empty(data, "comparison")
+        for sheet in data["sheets"]:  # the two are added only where a piece is no full rectangle
+            _drop_empty(sheet, "outline", "blocked")
         return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def _drop_empty(data: dict[str, Any], *keys: str) -> None:
+    for key in keys:
+        if not data[key]:
+            del data[key]
 
 
 def read_plan(path: Path) -> Plan:

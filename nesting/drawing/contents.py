@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nesting.check import CheckedPlan
+from nesting.drawing.chart import comparison_svg
 from nesting.drawing.installing import LEGEND, opening_svg
 from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
-from nesting.report.compare import Comparison, compare_section
+from nesting.report.compare import Comparison, compare_section, comparison_of
 from nesting.report.order import banding_sections, order_section
 from nesting.report.partslist import opening_section, part_table, parts_section
 from nesting.report.waste import proof_line, waste_section
@@ -24,16 +25,20 @@ class Leaf:
     fresh: bool = False
 
 
-def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) -> list[Section]:
-    """Order, banding, comparison, warnings, parts: what is read before anything is cut."""
+def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) -> list[Leaf]:
+    """Order, banding, comparison, warnings, parts: what is read before anything is cut.
+
+    The comparison is the plan's own, where none is given.
+    """
     plan = checked.plan
     order = order_section(checked)
     sections = [Section(order.title, (*order.blocks, proof_line(plan))), *banding_sections(checked)]
-    if comparison:
-        sections.append(compare_section(comparison))
+    leaves = [Leaf(section) for section in sections]
+    if comparison := comparison or comparison_of(plan):
+        leaves.append(Leaf(compare_section(comparison), comparison_svg(comparison)))
     if plan.warnings:
-        sections.append(Section("Mind before cutting", plan.warnings))
-    return [*sections, parts_section(checked)]
+        leaves.append(Leaf(Section("Mind before cutting", plan.warnings)))
+    return [*leaves, Leaf(parts_section(checked))]
 
 
 def after_sheets(checked: CheckedPlan) -> list[Leaf]:

@@ -9,13 +9,13 @@ from importlib import resources
 from typing import Any
 
 from nesting.check import CheckedPlan
-from nesting.drawing.contents import after_sheets, before_sheets
+from nesting.drawing.contents import Leaf, after_sheets, before_sheets
 from nesting.drawing.drawings import Drawings, draw_plan
 from nesting.drawing.fonts import FOLDER, printable
 from nesting.drawing.labels import labels
 from nesting.drawing.words import check_sum
 from nesting.lengths import Units
-from nesting.report.blocks import Block, Section, clean
+from nesting.report.blocks import Block, clean
 from nesting.report.compare import Comparison
 from nesting.report.summary import summary_text
 
@@ -40,7 +40,7 @@ def packet(
     paper : str, optional
         ``us-letter`` or ``a4``; left out, Letter for a job in inches and A4 for one in millimetres.
     comparison : Comparison, optional
-        How the stock compares, for the cover, if that has been worked out.
+        How the stock compares, for the cover; left out, what the plan says of it, if it does.
     """
     import typst  # noqa: PLC0415 - 60 MB that no other command needs
 
@@ -50,13 +50,10 @@ def packet(
         "job": _fit(plan.job, LINE),
         "plan": check_sum(plan),
         "summary": _fit(summary_text(checked).partition("\n")[0].partition(": ")[2], LINE),
-        "before": [_section(section) for section in before_sheets(checked, comparison)],
+        "before": [_leaf(leaf) for leaf in before_sheets(checked, comparison)],
         "sheets": [page for one in drawn or draw_plan(checked) for page in (*one.pages, *one.step_pages)],
         "labels": [_label(asdict(label)) for label in labels(plan)],
-        "after": [
-            _section(leaf.section) | {"picture": leaf.picture, "fresh": leaf.fresh}
-            for leaf in after_sheets(checked)
-        ],
+        "after": [_leaf(leaf) for leaf in after_sheets(checked)],
     }
     text = printable(json.dumps(data, ensure_ascii=False))
     template = (resources.files("nesting.drawing") / "packet.typ").read_bytes()
@@ -71,8 +68,10 @@ def _label(words: dict[str, Any]) -> dict[str, Any]:
     return {key: clean(value)[:LINE] if isinstance(value, str) else value for key, value in words.items()}
 
 
-def _section(section: Section) -> dict[str, Any]:
-    return {"title": _fit(section.title, LINE), "blocks": [_block(block) for block in section.blocks]}
+def _leaf(leaf: Leaf) -> dict[str, Any]:
+    blocks = [_block(block) for block in leaf.section.blocks]
+    title = _fit(leaf.section.title, LINE)
+    return {"title": title, "blocks": blocks, "picture": leaf.picture, "fresh": leaf.fresh}
 
 
 def _block(block: Block) -> str | dict[str, Any]:

@@ -12,7 +12,7 @@ from nesting.drawing.drawings import Drawings, SheetDrawings, draw_plan
 from nesting.drawing.steps import StepDrawing
 from nesting.drawing.words import check_sum, said
 from nesting.plan import Cut, Plan, Sheet
-from nesting.report.blocks import Block, Cell, Ref, Section, Table, clean
+from nesting.report.blocks import Block, Cell, Ref, Table, clean
 from nesting.report.compare import Comparison
 from nesting.report.partslist import size_words
 from nesting.report.summary import summary_text
@@ -56,7 +56,7 @@ def report_page(
     links = " · ".join(f'<a href="#sheet-{s.number}">sheet {s.number}</a>' for s in plan.sheets)
     body = [
         f"<h1>{_words(plan.job)}</h1><pre>{_lines(summary_text(checked))}</pre><nav>{links}</nav>",
-        *map(_section, before_sheets(checked, comparison)),
+        *map(_leaf, before_sheets(checked, comparison)),
         sheets,
         *map(_leaf, after_sheets(checked)),
     ]
@@ -77,10 +77,6 @@ def _words(text: str) -> str:
 
 def _lines(text: str) -> str:
     return "\n".join(_words(line) for line in text.split("\n"))
-
-
-def _section(section: Section) -> str:
-    return _leaf(Leaf(section))
 
 
 def _leaf(leaf: Leaf) -> str:

@@ -7,10 +7,11 @@ from fractions import Fraction
 from typing import Any
 
 from nesting.lengths import Units
+from nesting.plan import Plan
 from nesting.report.blocks import Section, as_text, table
 from nesting.report.rounding import decimal, money, rounded
 
-MIX = "best mix"
+MIX, THIS_PLAN = "best mix", "this plan"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,14 @@ class Comparison:
     def more(self, option: Option) -> float:
         """How far an option's cost is above the cheapest of its material."""
         return option.cost - (self.cheapest(option.material) or 0)
+
+
+def comparison_of(plan: Plan) -> Comparison | None:
+    """Read the comparison that a plan carries; None where none was worked out."""
+    if not plan.comparison:
+        return None
+    options = tuple(Option(**record.model_dump()) for record in plan.comparison)
+    return Comparison(plan.job, plan.units, options, plan.priced_by_area)
 
 
 def compare_data(comparison: Comparison) -> dict[str, Any]:

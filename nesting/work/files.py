@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 from nesting.check import CheckedPlan
+from nesting.drawing.chart import comparison_svg
 from nesting.drawing.drawings import draw_plan
 from nesting.drawing.packet import packet
 from nesting.drawing.report_page import report_page
 from nesting.errors import FileError
+from nesting.report.compare import Comparison
 from nesting.report.waste import waste_data, waste_text
 
 
@@ -36,6 +39,13 @@ def write_plan(checked: CheckedPlan, folder: Path) -> list[Path]:
     return _write(folder, {"plan.json": checked.plan.to_json().encode(), **_drawings(checked)})
 
 
+def write_chart(comparison: Comparison, path: Path) -> None:
+    """Draw a comparison into a file; its folder is there."""
+    if path.is_dir():
+        raise FileError(f"{path}: is a folder; name a file such as {path / 'chart.svg'}")
+    _write(path.parent, {path.name: comparison_svg(comparison).encode()}, stale=())
+
+
 def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
     """Write all that is made from a plan; the same plan gives the same bytes."""
     return _write(folder, _drawings(checked))
@@ -53,13 +63,16 @@ def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
     }
 
 
-def _write(folder: Path, files: dict[str, bytes]) -> list[Path]:
-    """Write all to a temporary folder on the same disk, then move each into its place."""
+def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = ("sheet-*.svg",)) -> list[Path]:
+    """Write all to a temporary folder on the same disk, then move each into its place.
+
+    Older files of the names ``stale`` that are not written again are taken away.
+    """
     try:
         with tempfile.TemporaryDirectory(dir=folder, prefix=".writing-") as beside:
             for name, data in files.items():
                 Path(beside, name).write_bytes(data)
-            for old in folder.glob("sheet-*.svg"):
+            for old in (path for names in stale for path in folder.glob(names)):
                 if old.name not in files:
                     old.unlink()
             for name in files:

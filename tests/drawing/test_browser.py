@@ -11,11 +11,15 @@ import pytest
 from shapely.strtree import STRtree
 
 from nesting.check import CheckedPlan
+from nesting.drawing.chart import comparison_svg
 from nesting.drawing.measure import Words
 from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.sheet import draw_sheet
 from nesting.drawing.steps import step_pages
+from nesting.lengths import Units
+from nesting.report.compare import Comparison, Option
 from tests.drawing import browser, plans
+from tests.drawing.test_chart import COMPARISON
 from tests.report import handmade
 
 pytestmark = pytest.mark.skipif(
@@ -105,6 +109,16 @@ def test_every_part_has_its_number_large(pages, case):
     here = [text for _, texts, _ in pages[case] for text in texts]
     large = {text.text for text in here if text.bold and text.size >= 13.99}
     assert {str(part.number) for part in plan.parts} <= large
+
+
+def test_the_charts_words_keep_off_each_other(tmp_path):
+    odd = Option("W" * 60, True, sheets={"W" * 60: 12, "birch 5x10": 3}, cost=12345.67, waste_percent=88.8)
+    options = (*COMPARISON.options, odd, Option("M" * 500, False, "word " * 100))
+    svg = comparison_svg(Comparison("x", Units.INCH, options))
+    (texts,) = browser.measured([svg], tmp_path)
+    for one, other in combinations(texts, 2):
+        assert not _overlap(one.box, other.box), (one, other)
+    assert all(text.box[2] <= WIDTH and text.box[3] <= HEIGHT for text in texts)
 
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no pdftoppm to look at the print with")
