@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from nesting.check import CheckedPlan
 from nesting.drawing.chart import comparison_svg
-from nesting.drawing.installing import LEGEND, opening_svg
+from nesting.drawing.installing import legend, opening_svg
 from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
@@ -50,5 +50,5 @@ def after_sheets(checked: CheckedPlan) -> list[Leaf]:
 def _opening(checked: CheckedPlan, opening: OpeningRecord) -> Leaf:
     section, picture = opening_section(checked, opening), opening_svg(checked.plan, opening)
     pieces = part_table(checked.plan, [p for p in checked.plan.parts if p.opening == opening.name], "Pieces")
-    legend = (LEGEND,) if picture else ()
-    return Leaf(Section(section.title, (*legend, pieces, *section.blocks)), picture, fresh=True)
+    words = (legend(opening),) if picture else ()
+    return Leaf(Section(section.title, (*words, pieces, *section.blocks)), picture, fresh=True)
