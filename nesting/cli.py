@@ -120,7 +120,13 @@ def check(
 
 
 @app.command()
-def draw(plan: PlanPath, output: Folder) -> None:
+def draw(
+    plan: PlanPath,
+    output: Folder,
+    dxf: Annotated[
+        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs nesting[dxf]).")
+    ] = False,
+) -> None:
     """Make all drawings and reports again from a plan file."""
     from nesting.check import checked
     from nesting.plan import read_plan
@@ -128,7 +134,7 @@ def draw(plan: PlanPath, output: Folder) -> None:
 
     good = checked(read_plan(plan))
     prepare(output)
-    written = write_drawings(good, output)
+    written = write_drawings(good, output, dxf)
     _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
 
 

@@ -114,6 +114,9 @@ def test_plan_check_draw(job: Path, tmp_path: Path):
     assert run("draw", out / "plan.json", "-o", again).returncode == 0
     for path in again.iterdir():
         assert path.read_bytes() == (out / path.name).read_bytes()
+    pytest.importorskip("ezdxf")
+    assert run("draw", out / "plan.json", "-o", again, "--dxf").returncode == 0
+    assert (again / "sheet-1.dxf").exists()
     figures = json.loads((out / "waste.json").read_text())
     assert figures
 

@@ -11,11 +11,14 @@ from pathlib import Path
 from nesting.check import CheckedPlan
 from nesting.drawing.chart import comparison_svg
 from nesting.drawing.drawings import draw_plan
+from nesting.drawing.dxf import sheet_dxf
 from nesting.drawing.packet import packet
 from nesting.drawing.report_page import report_page
 from nesting.errors import FileError
 from nesting.report.compare import Comparison
 from nesting.report.waste import waste_data, waste_text
+
+DRAWN = ("sheet-*.svg", "sheet-*.dxf")
 
 
 def prepare(folder: Path) -> None:
@@ -46,9 +49,19 @@ def write_chart(comparison: Comparison, path: Path) -> None:
     _write(path.parent, {path.name: comparison_svg(comparison).encode()}, stale=())
 
 
-def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
-    """Write all that is made from a plan; the same plan gives the same bytes."""
-    return _write(folder, _drawings(checked))
+def write_drawings(checked: CheckedPlan, folder: Path, dxf: bool = False) -> list[Path]:
+    """Write all that is made from a plan, each sheet as DXF too if asked for.
+
+    The same plan gives the same bytes.
+
+    Raises
+    ------
+    FileError
+        If the folder cannot be written, or DXF is asked for and its library is not installed.
+    """
+    plan = checked.plan
+    shop = {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets if dxf}
+    return _write(folder, _drawings(checked) | shop)
 
 
 def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
@@ -63,7 +76,7 @@ def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
     }
 
 
-def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = ("sheet-*.svg",)) -> list[Path]:
+def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:
     """Write all to a temporary folder on the same disk, then move each into its place.
 
     Older files of the names ``stale`` that are not written again are taken away.
