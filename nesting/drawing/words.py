@@ -225,6 +225,7 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
                 "letter, what comes off takes the next."),
         _lift(plan, sheet),
         _skewed(plan, sheet),
+        _bevelled(plan, sheet),
         Note("Blocked", "cross-hatched zones are no good: no part lies there.") if sheet.blocked else None,
         Note("Joined rails", f"{joined}: true them up with a known straightedge, and again after each "
                 "move.", "common practice") if joined else None,
@@ -243,6 +244,13 @@ def _skewed(plan: Plan, sheet: Sheet) -> Note | None:
     said_so = any(skew_words(plan, part, end) for part in plan.parts if part.number in here for end in ends)
     return Note("Ends off square", "far .. out: the far edge's corner lies so much beyond square to the "
                 "straight edge; in: short of it.") if said_so else None  # fmt: skip
+
+
+def _bevelled(plan: Plan, sheet: Sheet) -> Note | None:
+    here = {placed.number for placed in sheet.placed}
+    tilted = any(part.bevels for part in plan.parts if part.number in here)
+    return Note("Bevels", "cut square to these sizes, then tilt the saw. Under: the back is undercut, the "
+                "show face keeps the line. Over: the other way round.") if tilted else None  # fmt: skip
 
 
 def _cuts(numbers: Iterable[int]) -> str:
