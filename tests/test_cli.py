@@ -115,8 +115,11 @@ def test_plan_check_draw(job: Path, tmp_path: Path):
     for path in again.iterdir():
         assert path.read_bytes() == (out / path.name).read_bytes()
     pytest.importorskip("ezdxf")
-    assert run("draw", out / "plan.json", "-o", again, "--dxf").returncode == 0
+    assert run("draw", out / "plan.json", "-o", again, "--dxf", "--labels", "letter-30",
+               "--paper", "a4").returncode == 0  # fmt: skip
     assert (again / "sheet-1.dxf").exists()
+    assert (again / "labels.pdf").read_bytes().startswith(b"%PDF-")
+    assert run("draw", out / "plan.json", "-o", again, "--paper", "napkin").returncode == 2
     figures = json.loads((out / "waste.json").read_text())
     assert figures
 

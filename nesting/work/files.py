@@ -6,19 +6,21 @@ import json
 import os
 import tempfile
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from nesting.check import CheckedPlan
 from nesting.drawing.chart import comparison_svg
 from nesting.drawing.drawings import draw_plan
 from nesting.drawing.dxf import sheet_dxf
-from nesting.drawing.packet import packet
+from nesting.drawing.labels import LABEL_SHEETS
+from nesting.drawing.packet import label_sheet, packet
 from nesting.drawing.report_page import report_page
 from nesting.errors import FileError
 from nesting.report.compare import Comparison
 from nesting.report.waste import waste_data, waste_text
 
-DRAWN = ("sheet-*.svg", "sheet-*.dxf")
+DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
 
 
 def prepare(folder: Path) -> None:
@@ -37,9 +39,29 @@ def prepare(folder: Path) -> None:
         raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
 
 
-def write_plan(checked: CheckedPlan, folder: Path) -> list[Path]:
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What is asked for beyond the usual files.
+
+    Attributes
+    ----------
+    paper : str, optional
+        Of the packet: ``letter`` or ``a4``; left out, by the plan's units.
+    labels : str, optional
+        A sheet of labels, by its name in ``LABEL_SHEETS``.
+    dxf : bool
+        Each sheet as DXF too.
+    """
+
+    paper: str | None = None
+    labels: str | None = None
+    dxf: bool = False
+
+
+def write_plan(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
     """Write plan.json and all that is made from it; returns the paths."""
-    return _write(folder, {"plan.json": checked.plan.to_json().encode(), **_drawings(checked)})
+    record = {"plan.json": checked.plan.to_json().encode()}
+    return _write(folder, record | _drawings(checked, wishes or Wishes()))
 
 
 def write_chart(comparison: Comparison, path: Path) -> None:
@@ -49,27 +71,28 @@ def write_chart(comparison: Comparison, path: Path) -> None:
     _write(path.parent, {path.name: comparison_svg(comparison).encode()}, stale=())
 
 
-def write_drawings(checked: CheckedPlan, folder: Path, dxf: bool = False) -> list[Path]:
-    """Write all that is made from a plan, each sheet as DXF too if asked for.
-
-    The same plan gives the same bytes.
+def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
+    """Write all that is made from a plan; the same plan gives the same bytes.
 
     Raises
     ------
     FileError
         If the folder cannot be written, or DXF is asked for and its library is not installed.
     """
+    return _write(folder, _drawings(checked, wishes or Wishes()))
+
+
+def _drawings(checked: CheckedPlan, wishes: Wishes) -> dict[str, bytes]:
     plan = checked.plan
-    shop = {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets if dxf}
-    return _write(folder, _drawings(checked) | shop)
-
-
-def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
     drawn = draw_plan(checked)
     files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
     data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+    if wishes.dxf:
+        files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
+    if wishes.labels:
+        files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
     return files | {
-        "packet.pdf": packet(checked, drawn),
+        "packet.pdf": packet(checked, drawn, wishes.paper),
         "report.html": report_page(checked, drawn).encode("utf-8", "surrogatepass"),
         "waste.json": data.encode(),
         "waste.txt": waste_text(checked).encode(),
