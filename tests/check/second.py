@@ -35,13 +35,16 @@ def name(place: int) -> str:
 
 
 def pieces(sheet: Sheet) -> dict[str, Polygon]:
-    """What is left after the last cut; slanted strips within the two units are left out."""
+    """What is left after the last cut; slanted strips within the two units are left out if not listed."""
+    listed = [item for o in sheet.offcuts if (item := Polygon(o.corners)).is_valid and item.area]
     left, used = {"A": box(0, 0, sheet.length, sheet.width)}, 1
     for cut in sheet.cuts:
         kept, other = parted(left[cut.piece], cut, sheet.kerf)
         left[cut.piece] = kept
         straight = other.area > 0.999999 * other.envelope.area > 0
-        if other.geom_type == "Polygon" and (straight or other.area > other.length):
+        known = any(item.intersection(other).area > 0.5 * item.area for item in listed)
+        sliver = other.area <= other.length and not (known and other.area)
+        if other.geom_type == "Polygon" and (straight or not sliver):
             left[name(used)] = other
             used += 1
     return left
