@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from nesting.job.models import Opening
 from nesting.lengths import INCH, Units, with_unit
 from nesting.openings.faces import deducts, is_lipping
+from nesting.openings.frame import horn
 from nesting.openings.records import Run
 from nesting.parts import Part
 
@@ -26,7 +27,7 @@ def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, 
 
 def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
     """What the user should know."""
-    found = (_level(opening, units), TWIST, board(parts, units), lipping(opening))
+    found = (_level(opening, units), _horns(opening, units), TWIST, board(parts, units), lipping(opening))
     return tuple(filter(None, found))
 
 
@@ -65,6 +66,12 @@ def _level(opening: Opening, units: Units) -> str:
         f"the head follows the framing, {out} nearer the floor on the {lower}: on a level floor it is "
         "out of level by as much"
     )
+
+
+def _horns(opening: Opening, units: Units) -> str:
+    if not horn(opening):
+        return ""
+    return f"the legs have horns: they end {with_unit(horn(opening), units)} above the head's upper face"
 
 
 def board(parts: Sequence[Part], units: Units) -> str:
