@@ -24,6 +24,10 @@ STEEPEST_LEAN = 2
 # Repeated readings further apart than this ask for a third (a tape's own tolerance over 7 feet and more
 # is 1/16 inch: NIST Handbook 44, 5.52).
 REPEATED = INCH // 16
+# A window: 1/8 to 1/2 is the range of reveals seen (old-house doors 5/16: Carpenter's Guide, "Inside
+# Finish"); a splay below 3 degrees is hardly seen, and one above 45 hardly built.
+WIDEST_REVEAL = INCH // 2
+LEAST_SPLAY, MOST_SPLAY = Fraction(52, 1000), Fraction(1)
 
 Found = tuple[Path, str]
 
@@ -80,6 +84,7 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
         yield [*path, "rabbet"], f"not used: the joint is {opening.joint}"
     if opening.horn and opening.joint == "head over legs":
         yield [*path, "horn"], "not used: the head lies over the legs, so they have no horns"
+    yield from _window(opening, path, units)
     widths = (width.low, width.middle, width.high)
     if max(widths) > WIDEST_OPENING:
         yield [*path, "width"], f"{with_unit(max(widths), units)} is wide for a cased opening"
@@ -90,6 +95,20 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
     for run, readings in (("left", opening.wall.left), ("right", opening.wall.right),
                           ("head", opening.wall.head), ("sill", opening.wall.sill)):
         yield from _run(readings, [*path, "wall", run], units)
+
+
+def _window(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
+    if opening.kind == "window" and opening.reveal > WIDEST_REVEAL:
+        wide = with_unit(opening.reveal, units)
+        yield [*path, "reveal"], f"{wide} is wide for a reveal; 1/8 to 5/16 inch is usual"
+    slopes = {side: getattr(opening.splay, side) for side in ("left", "right", "head", "sill")}
+    odd = [side for side, slope in slopes.items() if slope and not LEAST_SPLAY <= slope <= MOST_SPLAY]
+    if odd:
+        flat = slopes[odd[0]] < LEAST_SPLAY
+        yield [*path, "splay"], (
+            f"{odd[0]}: hardly a splay at all; a bare number is degrees, a run is written 2 over 6"
+            if flat else f"{odd[0]}: steeper than 45 degrees; is it measured from the window's frame?"
+        )  # fmt: skip
 
 
 def _run(readings: Sequence[Reading], path: Path, units: Units) -> Iterator[Found]:

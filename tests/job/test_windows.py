@@ -94,3 +94,16 @@ def test_nonsense_is_a_fault_in_words(text: str):
     bad = faults(WINDOW.replace("    material: birch\n", f"    material: birch\n    splay: {text}\n"))
     assert bad
     assert all("splay" in fault.what for fault in bad)
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ("splay: 2", "hardly a splay at all"),
+        ("splay: {head: 50}", "steeper than 45"),
+        ("reveal: 5/8", "wide for a reveal"),
+    ],
+)
+def test_what_is_hardly_meant_is_a_warning(line: str, why: str):
+    read = job(("    material: birch\n", f"    material: birch\n    {line}\n"), text=WINDOW)
+    assert [why in warning for warning in read.warnings] == [True]
