@@ -48,6 +48,8 @@ class Stock:
         Of one, in hundredths of the job's money.
     count : int or None
         How many can be had; None for as many as needed.
+    board : str
+        Its nominal size, ``1x12``; empty for a sheet.
     """
 
     name: str
@@ -58,6 +60,7 @@ class Stock:
     count: int | None
     trim: Trim
     in_shop: bool = False
+    board: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from nesting import stock
+from nesting.job.buying import StockEntry
 from nesting.job.faults import Faults, locate
-from nesting.job.models import Opening, PartEntry, StockEntry
+from nesting.job.models import Opening, PartEntry
 from nesting.job.outline import Row, Table, Text
 from nesting.lengths import Units, with_unit
 
@@ -72,14 +73,19 @@ def check_amount(
 def check_trims(
     faults: Faults, sheets: Sequence[StockEntry | None], usual: stock.Trim | None, units: Units
 ) -> None:
-    """Something must be left of a sheet once its edges are trimmed."""
-    for i, sheet in enumerate(sheets):
-        trim = sheet.trim.build() if sheet and sheet.trim else usual
-        if not sheet or not trim:
+    """Something must be left of a sheet once its edges are trimmed, and no two may have one name."""
+    seen: set[str] = set()
+    for i, entry in enumerate(sheets):
+        if not entry:
             continue
-        for key, size, lost in (
-            ("length", sheet.length, trim.left + trim.right),
-            ("width", sheet.width, trim.lower + trim.upper),
-        ):
-            if size <= lost:
-                faults.add(["stock", i, key], f"the trims take {with_unit(lost, units)} and leave nothing")
+        for sheet in entry.build(usual or stock.Trim(), units):
+            if len(entry.length) > 1 and sheet.name in seen:
+                faults.add(["stock", i, "name"], f"makes a second '{sheet.name}'; each needs its own name")
+            seen.add(sheet.name)
+            for key, size, lost in (
+                ("length", sheet.length, sheet.trim.left + sheet.trim.right),
+                ("width", sheet.width, sheet.trim.lower + sheet.trim.upper),
+            ):
+                if size <= lost:
+                    right = f"the trims take {with_unit(lost, units)} and leave nothing"
+                    faults.add(["stock", i, key], right)

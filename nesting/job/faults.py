@@ -145,7 +145,7 @@ def _right(item: ErrorDetails, model: type[BaseModel]) -> str:
         return str(item["ctx"]["error"])
     if kind == "model_type" and inner:
         fields = inner.model_fields
-        keys = [key for key, field in fields.items() if field.is_required()] or list(fields)
+        keys = [key for key, field in fields.items() if field.description] or list(fields)
         return f"must be a table, like {{{', '.join(f'{key}: ..' for key in keys)}}}"
     if kind == "dict_type":
         return "must be a table: a name and a colon for each, without dashes"

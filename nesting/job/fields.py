@@ -71,7 +71,7 @@ def all_defaults() -> Any:
     return Field(default_factory=dict, validate_default=True)
 
 
-def _written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -> BeforeValidator:
+def written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -> BeforeValidator:
     """Read a scalar; refuse a list, a table, and nothing at all."""
 
     def validate(value: Any, info: ValidationInfo) -> Any:
@@ -111,7 +111,7 @@ def _length(
             raise LengthError("must be more than 0")
         return sign * length
 
-    return _written(read)
+    return written(read)
 
 
 def _sign(text: str) -> tuple[int, str]:
@@ -142,7 +142,7 @@ def _decimal(text: str, like: str) -> Fraction:
     return Fraction(text)
 
 
-def _money(text: str, _: Context) -> int:
+def money(text: str, _: Context) -> int:
     hundredths = 100 * _decimal(text, "94.00")
     if hundredths.denominator > 1:
         raise ValueError("money has at most two decimals, like 94.00")
@@ -213,7 +213,7 @@ def one_of(*words: str, **meanings: Any) -> BeforeValidator:
             raise ValueError(f"must be one of these{near(text, known)}")
         return known[found]
 
-    return _written(read)
+    return written(read)
 
 
 def near(word: str, known: Mapping[str, Any]) -> str:
@@ -254,11 +254,11 @@ LengthOrZero = Annotated[int, _length(zero=True)]
 KerfLength = Annotated[int, _length(zero=True, rounding=_ceil)]
 SheetLength = Annotated[int, _length(rounding=_floor)]
 Offset = Annotated[int, _length(zero=True, signed=True)]
-Count = Annotated[int, _written(_count)]
-Money = Annotated[int, _written(_money)]
-Weight = Annotated[float, _written(_weight)]
-Degrees = Annotated[InstanceOf[Fraction], _written(_degrees)]
-Slope = Annotated[InstanceOf[Fraction], _written(_slope)]
-Name = Annotated[str, _written(_name, LONGEST_NAME)]
-MaterialName = Annotated[str, _written(_material, LONGEST_NAME)]
+Count = Annotated[int, written(_count)]
+Money = Annotated[int, written(money)]
+Weight = Annotated[float, written(_weight)]
+Degrees = Annotated[InstanceOf[Fraction], written(_degrees)]
+Slope = Annotated[InstanceOf[Fraction], written(_slope)]
+Name = Annotated[str, written(_name, LONGEST_NAME)]
+MaterialName = Annotated[str, written(_material, LONGEST_NAME)]
 YesNo = Annotated[bool, one_of(yes=True, no=False, true=True, false=False)]

@@ -6,12 +6,15 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
+from nesting.boards import USUAL, read_board
+from nesting.job.crosscheck import rows
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
 from nesting.job.measured import Reading
 from nesting.job.models import Opening
 from nesting.job.outline import Row, Table, Text
 from nesting.lengths import FOOT, INCH, Units, with_unit
+from nesting.stock import Stock
 
 # Limits of the likely; common practice, no source.
 THICKEST, THINNEST = 2 * INCH, INCH // 16
@@ -34,7 +37,7 @@ Found = tuple[Path, str]
 
 def warnings(job: Job, top: Table) -> tuple[str, ...]:
     """Name each improbable value with its line."""
-    found = [*_saw(job), *_sheets(job)]
+    found = [*_saw(job), *_sheets(job, top)]
     for i, opening in enumerate(job.openings):
         found += _opening(opening, ["openings", i], job.units)
     return tuple(_said(top, path, why) for path, why in [*found, *_comments(top)])
@@ -64,14 +67,34 @@ def _on_a_tape(step: int) -> bool:
     return share.denominator == 1 and share.numerator.bit_count() == 1
 
 
-def _sheets(job: Job) -> Iterator[Found]:
+def _entries(top: Table) -> Iterator[int]:
+    """Which entry of the stock each size is of: one for each of its lengths."""
+    for i, entry in enumerate(rows(top, "stock")):
+        lengths, _ = locate(entry, ["length"])
+        yield from [i] * (len(lengths) if isinstance(lengths, Row) else 1)
+
+
+def _board(job: Job, size: Stock, path: Path) -> Iterator[Found]:
+    board, thickness = read_board(size.board), job.materials[size.material].thickness
+    if abs(thickness - board.thickness) >= INCH // 32:
+        yield [*path, "board"], (f"is {with_unit(board.thickness, job.units)} thick, dressed, and the material "
+                                 f"{size.material} says {with_unit(thickness, job.units)}")
+    if abs(size.width - board.width) > 3 * INCH // 8:
+        yield [*path, "width"], f"is far from {with_unit(board.width, job.units)}, to which it is dressed"
+    if board.wide not in USUAL:
+        yield [*path, "board"], "is in the table, and hardly in any yard's stock"
+
+
+def _sheets(job: Job, top: Table) -> Iterator[Found]:
     other = "millimetres" if job.units is Units.INCH else "inches"
     for name, material in job.materials.items():
         if not THINNEST <= material.thickness <= THICKEST:
             yield ["materials", name, "thickness"], f"hardly a sheet's thickness; is it in {other}?"
     if job.priced_by_area:
         yield ["stock"], "no entry has a price, so its area stands for money"
-    for i, sheet in enumerate(job.stock):
+    for i, sheet in zip(_entries(top), job.stock, strict=True):
+        if sheet.board:
+            yield from _board(job, sheet, ["stock", i])
         if sheet.length > LONGEST_SHEET or (sheet.length < SHORTEST_SHEET and not sheet.in_shop):
             yield ["stock", i, "length"], f"hardly a sheet's length; is it in {other}?"
         if not sheet.price and not sheet.in_shop:

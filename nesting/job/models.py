@@ -19,6 +19,7 @@ from pydantic import (
 )
 
 from nesting import stock
+from nesting.job.buying import StockEntry, TrimOrLength  # noqa: F401 - StockEntry is one of the records
 from nesting.job.fields import (
     ByUnits,
     Context,
@@ -30,7 +31,6 @@ from nesting.job.fields import (
     MaterialName,
     Money,
     Name,
-    SheetLength,
     Slope,
     Weight,
     YesNo,
@@ -82,22 +82,6 @@ def _both_ends(value: Any) -> Any:
 
 
 Ends = Annotated[tuple[Length, Length], BeforeValidator(_both_ends)]
-
-
-class Trim(Record):
-    """What is lost at each factory edge; a side that a table does not name loses nothing."""
-
-    left: LengthOrZero = 0
-    right: LengthOrZero = 0
-    lower: LengthOrZero = 0
-    upper: LengthOrZero = 0
-
-    def build(self) -> stock.Trim:
-        """As the planner takes it."""
-        return stock.Trim(self.left, self.right, self.lower, self.upper)
-
-
-TrimOrLength = Annotated[Trim, BeforeValidator(each_side("left", "right", "lower", "upper"))]
 
 
 class Saw(Record):
@@ -158,45 +142,6 @@ class Material(Record):
     def build(self, name: str) -> stock.Material:
         """As the planner takes it."""
         return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight)
-
-
-class StockEntry(Record):
-    """A size that can be had; length runs along the grain.
-
-    ``count`` None is as many as needed, ``trim`` None the job's; ``price`` None asks for the area.
-    """
-
-    name: Name = needed("what you call this size, like birch 4x8")
-    material: MaterialName = needed("one of the materials")
-    length: SheetLength = needed("along the grain")
-    width: SheetLength = needed("across the grain")
-    in_shop: YesNo = False
-    price: Money | None = Field(default=None, validate_default=True)
-    count: Count | None = None
-    trim: TrimOrLength | None = None
-
-    @field_validator("price")
-    @classmethod
-    def _priced(cls, price: int | None, info: ValidationInfo) -> int | None:
-        context: Context | None = info.context
-        if price is None and context and context.priced and not info.data.get("in_shop", True):
-            raise ValueError("is missing: other stock has one, so every entry that is not in the shop "
-                             "needs its price")
-        return price
-
-    def build(self, trim: stock.Trim, area_price: int) -> stock.Stock:
-        """As the planner takes it; ``trim`` and ``area_price`` where the entry has none of its own."""
-        missing = 0 if self.in_shop else area_price
-        return stock.Stock(
-            name=self.name,
-            material=self.material,
-            length=self.length,
-            width=self.width,
-            price=missing if self.price is None else self.price,
-            count=1 if self.count is None and self.in_shop else self.count,
-            trim=self.trim.build() if self.trim else trim,
-            in_shop=self.in_shop,
-        )
 
 
 class Gap(Record):

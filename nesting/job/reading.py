@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
 from typing import TypeVar
 
 from nesting import stock
 from nesting.errors import Fault, FileError, JobError
+from nesting.job.buying import StockEntry
 from nesting.job.crosscheck import check_amount, check_materials, check_names, check_trims, rows
 from nesting.job.faults import Faults, Model, locate, printable
 from nesting.job.fields import Context
 from nesting.job.improbable import warnings
 from nesting.job.job import Job
 from nesting.job.measured import Up
-from nesting.job.models import Head, Material, Opening, PartEntry, StockEntry
+from nesting.job.models import Head, Material, Opening, PartEntry
 from nesting.job.outline import Table, Text, read_outline
 from nesting.lengths import Units
 
@@ -136,7 +136,7 @@ class _Reader:
             lean=head.lean,
             keep=head.keep,
             materials=materials,
-            stock=tuple(sheet.build(trim, _area(sheet, self.units)) for sheet in sheets),
+            stock=tuple(size for sheet in sheets for size in sheet.build(trim, self.units)),
             openings=tuple(openings),
             parts=tuple(part.build(materials[part.material].grain) for part in parts),
             warnings=(),
@@ -146,11 +146,6 @@ class _Reader:
             file=self.name,
         )
         return replace(job, warnings=warnings(job, self.top))
-
-
-def _area(sheet: StockEntry, units: Units) -> int:
-    """Hundredths of a square unit."""
-    return round(Fraction(100 * sheet.length * sheet.width, units.size**2))
 
 
 def _sound(value: T | None) -> T:
