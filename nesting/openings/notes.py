@@ -39,10 +39,13 @@ def too_proud(runs: Sequence[Run], units: Units, above: str = "above the floor")
     run = max(over, key=lambda run: run.worst)
     station = max(run.stations, key=lambda station: station.proud)
     face = f" of room {station.face}'s face" if station.face else ""
-    place = "from the left" if run.role in ("head", "sill") else above
+    level = run.role in ("head", "sill")
+    place = "from the left" if level else above
+    if station.at < 0:  # past the inside edge of a window's frame
+        place = "left of the window" if level else "below the sill"
     return (
         f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
-        f"{with_unit(station.at, units)} {place}, more than is allowed: scribe or plane it, build out "
+        f"{with_unit(abs(station.at), units)} {place}, more than is allowed: scribe or plane it, build out "
         "the wall, or use casing with a back band"
     )
 

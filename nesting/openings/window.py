@@ -14,13 +14,14 @@ lies nowhere below the exact one between the ends; a station past them, and the 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Literal
 
 from nesting.errors import Fault, JobError
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, nearest, to_step, with_unit
+from nesting.lengths import INCH, MM, Units, nearest, to_step, with_unit
 from nesting.openings import notes
 from nesting.openings.cover import NODES, cover
 from nesting.openings.faces import Face, faces_of
@@ -44,7 +45,7 @@ CORNERS: dict[Corner, tuple[tuple[Role, int], tuple[Role, int]]] = {
 }
 SLACK = 8  # a piece may stand proud by an eighth of a step more than it must, for the others' sake
 FAR = 4 * INCH  # a corner without a reading so near is a guess (common practice, no source)
-MOST_PASSES = 40
+MOST_PASSES = 20
 AT_REST = INCH // 1000
 UPRIGHT = ("sill", "TOP")
 LEVEL = ("left", "right")
@@ -87,22 +88,37 @@ def _clear(pieces: Pieces, role: Role) -> Fraction:
 
 
 def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
-    """The best covering edges, to an eighth of a step: depth by place along each run."""
-    depths: dict[int, Fraction] = dict.fromkeys(range(4), Fraction(0))
-    for _ in range(MOST_PASSES):
-        before, frame = depths, _frame(pieces, depths)
+    """The best covering edges, to an eighth of a step: depth by place along each run.
+
+    Where two edges are equally good (they turn about a belly) the answer can change from one pass to the
+    next without end; half of the change is then taken, and what is left of it is a matter for rounding.
+    """
+    depths = dict.fromkeys(range(4), 0)
+    for number in range(MOST_PASSES):
+        frame = _frame(pieces, depths)
         (edges,) = cover(frame, [face], Fraction(step, SLACK))
-        depths = {
+        found = {
             node: edges[role].at(place)
             for role in ("left leg", "right leg")
             for node, place in zip(NODES[role], frame.pieces[role].joints, strict=True)
         }
-        if max(abs(depths[node] - before[node]) for node in depths) < AT_REST:
-            return edges
-    raise NeverClosesError
+        if _at_rest(pieces, edges, frame, found):
+            break
+        share = Fraction(1, 1 if number < 6 else 2)
+        depths = {node: nearest(depths[node] + share * (found[node] - depths[node])) for node in found}
+    return edges
 
 
-def _frame(pieces: Pieces, depths: dict[int, Fraction]) -> Frame:
+def _at_rest(pieces: Pieces, edges: Edges, frame: Frame, depths: dict[int, Fraction]) -> bool:
+    """Whether no corner's place is so far off that a piece's depth there changes."""
+    return all(
+        abs((line.at(depths[node]) - place) * edges[role].slope) < AT_REST
+        for role, piece in pieces.items()
+        for node, line, place in zip(NODES[role], piece.joints, frame.pieces[role].joints, strict=True)
+    )
+
+
+def _frame(pieces: Pieces, depths: dict[int, int]) -> Frame:
     """The pieces as they run along the wall, their corners at these depths."""
     laid: dict[Role, Piece] = {}
     for role, piece in pieces.items():
@@ -238,7 +254,7 @@ def _far(pieces: Pieces, edges: Edges, face: Face, units: Units) -> Iterator[str
 
 
 def _notes(opening: Opening, parts: tuple[Part, ...], units: Units) -> tuple[str, ...]:
-    found = (_reveal(opening, units), _level(opening, units), _bevels(opening),
+    found = (_reveal(opening, units), _level(opening, units), _bevels(opening), _wide_band(parts, units),
              notes.board(parts, units), notes.lipping(opening))  # fmt: skip
     return tuple(filter(None, found))
 
@@ -260,6 +276,19 @@ def _level(opening: Opening, units: Units) -> str:
     out = with_unit(abs(opening.height.left - opening.height.right), units)
     lower = "left" if opening.height.left < opening.height.right else "right"
     return f"the head follows the window's frame, {out} nearer the sill on the {lower}"
+
+
+def _wide_band(parts: tuple[Part, ...], units: Units) -> str:
+    """A bevelled edge is wider than the sheet is thick: by 1 / cos of the bevel."""
+    wide = max(
+        (part.thickness / math.cos(math.radians(part.bevels[edge]))
+         for part in parts for edge in part.band if edge in part.bevels), default=0.0,
+    )  # fmt: skip
+    if not wide:
+        return ""
+    grid = INCH // 32 if units is Units.INCH else MM // 2
+    least = with_unit(to_step(Fraction(wide), grid, "up"), units)
+    return f"a bevelled edge is wider than the sheet is thick: its band has to cover {least}"
 
 
 def _bevels(opening: Opening) -> str:

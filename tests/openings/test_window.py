@@ -10,6 +10,7 @@ from fractions import Fraction
 import pytest
 
 from nesting.errors import JobError
+from nesting.geometry import twice_area
 from nesting.job.models import Opening, Wall
 from nesting.lengths import INCH, Units
 from nesting.openings import Fit, fit_opening
@@ -141,6 +142,25 @@ def test_45_degrees_by_hand():
         assert (skew_start, skew_end) == pytest.approx((-6.540738, 6.540738), abs=2 / INCH)
         assert part(found, role).bevels == {"start": 30.0, "end": 30.0, "straight": 45.0, "far": -45.0}
     assert all(len(set(corner.values())) == 1 for corner in found.corners.values())
+
+
+def test_the_band_of_a_bevelled_edge_is_wider():
+    # 3/4 x 1.414214 = 1.0607, up to 1 1/16; on a plumb window nothing is said
+    banded = {"band": band("A", "1/32", False)}
+    said = [fit(even("6", splay=one, **banded)).notes for one in (all_round(1), all_round(0))]
+    assert [any('cover 1 1/16"' in note for note in notes) for notes in said] == [True, False]
+
+
+def test_a_belly_that_may_turn_either_way_comes_to_rest():
+    """Sill 6, 6 1/2, 6 at -2, 18, 38: level at 6 1/2 or turned about its middle, 1/2 proud at each end."""
+    deep = run((-2, "6"), (18, "6 1/2"), (38, "6"))
+    found = fit(window(flat("6", -2, 50), flat("6", -2, 50), flat("6", -2, 38), deep, splay=all_round("1/4")))
+    sill = next(done for done in found.runs if done.role == "sill")
+    assert inch("1/2") <= sill.worst <= inch("1/2") + 2 * STEP
+    for corner in found.corners.values():
+        assert max(corner.values()) - min(corner.values()) <= STEP
+    assert any("below the sill" in text or "left of the window" in text for text in found.warnings)
+    assert not any("-" in text for text in found.warnings)
 
 
 def test_3_in_4_by_hand():
@@ -293,7 +313,7 @@ def test_worst_stations_like_highs():
     for _ in range(60):
         one = random_window(rng)
         pieces = lean(one, THREE_QUARTERS.thickness, STEP)
-        depths = dict.fromkeys(range(4), Fraction(rng.randint(0, 6)) * INCH)
+        depths = dict.fromkeys(range(4), rng.randint(0, 6) * INCH)
         frame, faces = _frame(pieces, depths), faces_of(one)
         ours = worst_of(cover(frame, faces), faces)
         theirs = highs_levels(matrices(frame, faces))
@@ -303,3 +323,37 @@ def test_worst_stations_like_highs():
         assert max(loose.values()) <= max(ours.values()) + STEP
     # where two levels are closer than HiGHS' own tolerance of 1e-7 it may take them for one
     assert same >= 57
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_whatever_the_readings_a_window_is_covered_and_closes_or_is_a_fault(seed: int):
+    """Depths from 1/4 to 20 inches beside each other, splays up to 60 degrees, frames out of level."""
+    rng = random.Random(seed)
+    high, wide, most = rng.randint(10, 90), rng.randint(8, 100), rng.choice((1, 2, 6, 20))
+
+    def stations(top: int):
+        ends = rng.randint(-12, top // 2), rng.randint(top // 2 + 1, top + 12)
+        places = {*ends, *(rng.randint(-12, top + 12) for _ in range(rng.randint(0, 4)))}
+        reading = flat("1", 0)[0]
+        return tuple(
+            reading.model_copy(update={"at": at * INCH, "thickness": rng.randint(INCH // 4, most * INCH)})
+            for at in sorted(places)
+        )
+
+    slopes = [Fraction(rng.randint(0, 17321), 10000) * rng.choice((0, 1)) for _ in range(4)]
+    one = window(
+        stations(high), stations(high), stations(wide), stations(wide),
+        splay=splay(**dict(zip(("left", "right", "head", "sill"), slopes, strict=True))),
+        height=height(str(high), str(high)).model_copy(
+            update={"left": high * INCH + rng.randint(-3, 3) * INCH // 8}
+        ),
+        width=width(str(wide)),
+    )  # fmt: skip
+    try:
+        found = fit(one)
+    except JobError as error:
+        assert "comes to nothing" in str(error) or "do not meet" in str(error)
+        return
+    assert all(station.proud >= 0 for done in found.runs for station in done.stations)
+    assert all(max(corner.values()) - min(corner.values()) <= STEP for corner in found.corners.values())
+    assert all(twice_area(piece.outline) > 0 for piece in found.parts)
