@@ -352,7 +352,8 @@ def test_whatever_the_readings_a_window_is_covered_and_closes_or_is_a_fault(seed
     try:
         found = fit(one)
     except JobError as error:
-        assert "comes to nothing" in str(error) or "do not meet" in str(error)
+        said = str(error)
+        assert "comes to nothing" in said or "do not meet" in said  # noqa: PT017 - either outcome is right
         return
     assert all(station.proud >= 0 for done in found.runs for station in done.stations)
     assert all(max(corner.values()) - min(corner.values()) <= STEP for corner in found.corners.values())
