@@ -18,15 +18,19 @@ from nesting.report.waste import proof_line, waste_section
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """A section, under its picture if it has one; ``fresh`` begins a page of its own."""
+    """A section, under its picture if it has one; ``fresh`` begins a page of its own.
+
+    ``says`` is what the picture says in words and the section does not.
+    """
 
     section: Section
     picture: str = ""
     fresh: bool = False
+    says: str = ""
 
 
 def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) -> list[Leaf]:
-    """Order, banding, comparison, warnings, parts: what is read before anything is cut.
+    """Order, banding, warnings, comparison, parts: what is read before anything is cut.
 
     The comparison is the plan's own, where none is given.
     """
@@ -34,10 +38,13 @@ def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) ->
     order = order_section(checked)
     sections = [Section(order.title, (*order.blocks, proof_line(plan))), *banding_sections(checked)]
     leaves = [Leaf(section) for section in sections]
-    if comparison := comparison or comparison_of(plan):
-        leaves.append(Leaf(compare_section(comparison), comparison_svg(comparison)))
     if plan.warnings:
-        leaves.append(Leaf(Section("Mind before cutting", plan.warnings)))
+        mind = tuple(text[:1].upper() + text[1:] for text in plan.warnings)
+        leaves.append(Leaf(Section("Mind before cutting", mind)))
+    if comparison := comparison or comparison_of(plan):
+        cannot = (f"{o.name}: {o.why_not}" for o in comparison.options if not o.feasible)
+        leaves.append(Leaf(compare_section(comparison, True), comparison_svg(comparison),
+                           says="; ".join(cannot)))  # fmt: skip
     return [*leaves, Leaf(parts_section(checked))]
 
 

@@ -10,11 +10,12 @@ from typing import Any
 
 from nesting.check import CheckedPlan
 from nesting.drawing.contents import Leaf, after_sheets, before_sheets
-from nesting.drawing.drawings import Drawings, draw_plan
+from nesting.drawing.drawings import Drawings, SheetDrawings, draw_plan
 from nesting.drawing.fonts import FOLDER, printable
 from nesting.drawing.labels import LabelSheet, labels
-from nesting.drawing.words import check_sum
+from nesting.drawing.words import check_sum, size_words
 from nesting.lengths import Units
+from nesting.plan import Plan
 from nesting.report.blocks import Block, clean
 from nesting.report.compare import Comparison
 from nesting.report.summary import summary_text
@@ -50,7 +51,7 @@ def packet(
         "plan": check_sum(plan),
         "summary": _fit(summary_text(checked).partition("\n")[0].partition(": ")[2], LINE),
         "before": [_leaf(leaf) for leaf in before_sheets(checked, comparison)],
-        "sheets": [page for one in drawn or draw_plan(checked) for page in (*one.pages, *one.step_pages)],
+        "sheets": [_sheet(plan, one) for one in drawn or draw_plan(checked)],
         "labels": [_label(asdict(label)) for label in labels(plan)],
         "after": [_leaf(leaf) for leaf in after_sheets(checked)],
     }
@@ -77,6 +78,14 @@ def _pdf(name: str, data: dict[str, Any]) -> bytes:
         return bytes(typst.compile(template, format="pdf", font_paths=typst.Fonts(
             include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(fonts)]
         ), sys_inputs={"data": text}))  # fmt: skip
+
+
+def _sheet(plan: Plan, drawn: SheetDrawings) -> dict[str, Any]:
+    """A sheet's pages, and its line on the cover."""
+    sheet = drawn.sheet
+    numbers = [str(number) for number in sorted(placed.number for placed in sheet.placed)]
+    line = [str(sheet.number), sheet.stock, size_words(plan, sheet), ", ".join(numbers), str(len(sheet.cuts))]
+    return {"pages": [*drawn.pages, *drawn.step_pages], "line": [_fit(cell, CELL) for cell in line]}
 
 
 def _label(words: dict[str, Any]) -> dict[str, Any]:

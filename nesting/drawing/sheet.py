@@ -15,7 +15,7 @@ from nesting.check import CheckedPlan
 from nesting.drawing.ink import FINE, Ink
 from nesting.drawing.layouts import Laid, Layout, layouts
 from nesting.drawing.notes import draw_bar, note_rows
-from nesting.drawing.page import HEIGHT, WIDTH
+from nesting.drawing.page import HEIGHT, WIDTH, Box
 from nesting.drawing.picture import Picture
 from nesting.drawing.table import Row, StepTable, Style, part_rows
 from nesting.drawing.title import draw_header, draw_short_header
@@ -59,6 +59,11 @@ class Pages:
         """The picture on the first page."""
         found: Picture = self._picture(self.layout.view)
         return found
+
+    @property
+    def places(self) -> dict[int, Box]:
+        """Where each part lies on the first page, by its number."""
+        return {piece.part.number: piece.shape.bounds for piece in self.picture.pieces}
 
     def _choose(self) -> Layout:
         """Take the layout that is worth most with all its rows; those that cannot win are not tried."""

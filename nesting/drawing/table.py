@@ -74,7 +74,10 @@ class StepTable:
         self.steps, self.style = steps, style
         length = max((Words(self._third(step), style.length).width for step in steps), default=0.0)
         rails = [Words(step.rails, style.more).width for step in steps] if style.one_line else []
-        figures = style.figures - max((wide + style.gap for wide in rails), default=0.0)
+        self.railed = any(rails)
+        least = Words("rails").width if self.railed else 0.0
+        figures = style.figures - max((max(wide, least) + style.gap for wide in rails if self.railed),
+                                      default=0.0)  # fmt: skip
         pieces = [Words(step.piece, style.edge[0]).width for step in steps] if style.one_line else []
         self.piece = max((wide + style.gap for wide in pieces), default=0.0)
         self.number = 2 * SMALL_RADIUS + style.gap if style.one_line else NUMBER_ROOM
@@ -109,7 +112,7 @@ class StepTable:
             heads[4] = (("it gives", ""), places[4])
         if style.one_line:
             heads.append((("of", ""), (self.number + style.kind[1], "start")))
-            heads.append((("rails", ""), (style.width, "end")))
+            heads += [(("rails", ""), (style.width, "end"))] if self.railed else []
         for lines, (at, anchor) in heads:
             for k, text in enumerate(filter(None, lines)):
                 ink.words(Words(text), (x + at, y + 2.2 + 3.3 * k), anchor=anchor)

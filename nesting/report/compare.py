@@ -93,14 +93,14 @@ def compare_data(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def compare_section(comparison: Comparison) -> Section:
-    """Build the comparison for print."""
+def compare_section(comparison: Comparison, beside_chart: bool = False) -> Section:
+    """Build the comparison for print; beside the chart, which says why a size cannot, that is left out."""
     cost = "area" if comparison.priced_by_area else "cost"
     weight = "heaviest lb" if comparison.units is Units.INCH else "heaviest kg"
     head = ("stock", "sheets", cost, "more", "waste %", weight, "joined cuts", "proof")
     rows = [
         _row(option, comparison.more(option)) if option.feasible
-        else (option.name, f"no: {option.why_not or 'no plan found'}", *[""] * 6)
+        else (option.name, "no" if beside_chart else f"no: {option.why_not or 'no plan found'}", *[""] * 6)
         for option in comparison.options
     ]  # fmt: skip
     note = (

@@ -13,14 +13,17 @@ from itertools import combinations
 import pytest
 
 from nesting.check import CheckedPlan
+from nesting.drawing.drawings import draw_plan
 from nesting.drawing.installing import opening_svg
 from nesting.drawing.labels import LABEL_SHEETS
 from nesting.drawing.packet import PAPERS, label_sheet, packet
+from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.report_page import SCRIPT, report_page
 from nesting.job.reading import parse_job
 from nesting.packing.instance import Settings
 from nesting.report.compare import Comparison, Option
 from nesting.work.planner import plan_job
+from tests.drawing import browser
 from tests.report.handmade import renamed
 
 LONG = ("x" * 500, "many words of a name " * 25, "W" * 30, "#panic(1) $x$ *bold* \u202e\u05d0 \U0001f4d0")
@@ -71,9 +74,12 @@ def test_nothing_a_job_says_runs_in_the_page(checked: CheckedPlan):
 
 def test_each_part_leads_to_its_sheet(checked: CheckedPlan):
     page = report_page(checked)
-    targets = set(re.findall(r'id="(sheet-\d+)"', page))
-    assert targets == {f"sheet-{sheet.number}" for sheet in checked.plan.sheets}
-    assert set(re.findall(r'href="#(sheet-\d+)"', page)) <= targets
+    targets = set(re.findall(r' id="([^"]+)"', page))
+    assert {f"sheet-{sheet.number}" for sheet in checked.plan.sheets} <= targets
+    assert set(re.findall(r'href="#([^"]+)"', page)) <= targets
+    for part in checked.plan.parts:
+        # from the parts list, and from the ticks below its sheet
+        assert page.count(f'href="#place-{part.number}"') == 2
     for sheet in checked.plan.sheets:
         assert page.count(f'id="cut-{sheet.number}-') == len(sheet.cuts)
 
@@ -81,6 +87,20 @@ def test_each_part_leads_to_its_sheet(checked: CheckedPlan):
 def test_the_same_plan_gives_the_same_bytes(checked: CheckedPlan):
     assert report_page(checked) == report_page(checked)
     assert packet(checked) == packet(checked)
+
+
+def test_a_parts_place_is_where_its_number_stands(checked: CheckedPlan):
+    """The frame that a link leads to lies about the part's own number in the drawing."""
+    page = report_page(checked)
+    for sheet in draw_plan(checked):
+        texts = browser.texts(sheet.pages[0])
+        for number in sheet.places:
+            style = re.search(rf'id="place-{number}" style="([^"]+)"', page)
+            assert style
+            left, top, wide, high = (float(v) / 100 for v in re.findall(r":([\d.]+)%", style[1]))
+            spots = [(float(t.attrib["x"]) / WIDTH, float(t.attrib["y"]) / HEIGHT) for t in texts
+                     if t.text == str(number) and t.get("font-weight") == "bold"]  # fmt: skip
+            assert any(left < x < left + wide and top < y < top + high for x, y in spots)
 
 
 SIZES = ["612 x 792", "595.276 x 841.89"]  # points: 8 1/2 x 11 inches, and ISO 216 A4
