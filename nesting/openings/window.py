@@ -254,7 +254,7 @@ def _far(pieces: Pieces, edges: Edges, face: Face, units: Units) -> Iterator[str
 
 
 def _notes(opening: Opening, parts: tuple[Part, ...], units: Units) -> tuple[str, ...]:
-    found = (_reveal(opening, units), _level(opening, units), _bevels(opening), _wide_band(parts, units),
+    found = (_reveal(opening, units), _level(opening, units), _bevels(parts), _wide_band(parts, units),
              notes.board(parts, units), notes.lipping(opening))  # fmt: skip
     return tuple(filter(None, found))
 
@@ -291,13 +291,17 @@ def _wide_band(parts: tuple[Part, ...], units: Units) -> str:
     return f"a bevelled edge is wider than the sheet is thick: its band has to cover {least}"
 
 
-def _bevels(opening: Opening) -> str:
-    splay = opening.splay
-    if not any((splay.left, splay.right, splay.head, splay.sill)):
+def _bevels(parts: tuple[Part, ...]) -> str:
+    if not any(part.bevels for part in parts):
         return ""
-    return (
+    words = (
         "the sizes hold the bevels: cut each piece square to its line first, then tilt the saw. Bevel under: "
         "the show face keeps the line, the back is undercut. Bevel over: the back keeps the line, the show "
-        "face is cut back. Along the window's frame and at the ends under, along the wall over, so that both "
-        "edges lie flat with their whole thickness"
+        "face is cut back"
     )
+    if any("far" in part.bevels for part in parts):
+        words += (
+            ". Along the window's frame under and along the wall over, so that both edges lie flat with their "
+            "whole thickness"
+        )
+    return words
