@@ -128,7 +128,10 @@ class KeepRecord(Record):
 
 
 class StockRecord(Record):
-    """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known."""
+    """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known.
+
+    ``board`` is a board's nominal size, ``1x12``; empty for a sheet.
+    """
 
     name: str
     material: str
@@ -141,6 +144,7 @@ class StockRecord(Record):
     in_shop: bool = False
     weight: float | None = None
     grain: bool = True
+    board: str = ""
 
 
 class StationRecord(Record):
@@ -209,7 +213,8 @@ class PlanPart(Record):
     """One physical piece; see :class:`nesting.parts.Part`. ``band_thickness`` 0 means not known.
 
     ``bevels`` are degrees off square at the edges where the saw is tilted: above 0 the show face keeps the
-    line and the back is undercut, below 0 the back keeps it. The sizes hold them.
+    line and the back is undercut, below 0 the back keeps it. The sizes hold them. ``board`` of an opening's
+    piece is the narrowest usual board that it would come out of, or ``sheet`` where none is as wide.
     """
 
     number: Number
@@ -229,6 +234,7 @@ class PlanPart(Record):
     band_thickness: Len = 0
     marks: dict[Edge, str] = {}
     bevels: dict[Edge, Annotated[float, Field(gt=-90, lt=90)]] = {}
+    board: str = ""
 
     @property
     def outline(self) -> Corners:

@@ -147,8 +147,9 @@ class StockEntry(Record):
         if price.per == "board foot" and info.data.get("board", True) is None:
             raise ValueError("by the board foot needs the nominal size: board: 1x12")
         if not price.per and len(price.amounts) != len(lengths):
-            raise ValueError(f"must be one for each of the {len(lengths)} lengths, in brackets, or by the foot: "
-                             "3.10 a foot" if len(lengths) > 1 else "must be one price: there is one length")
+            raise ValueError(f"must be one for each of the {len(lengths)} lengths, in brackets, or by the "
+                             "foot: 3.10 a foot" if len(lengths) > 1
+                             else "must be one price: there is one length")
         return price
 
     def build(self, trim: stock.Trim, units: Units) -> tuple[stock.Stock, ...]:

@@ -147,6 +147,7 @@ def money(text: str, _: Context) -> int:
     if hundredths.denominator > 1:
         raise ValueError("money has at most two decimals, like 94.00")
     return int(hundredths)
+    """Hundredths of money."""
 
 
 def _weight(text: str, _: Context) -> float:

@@ -77,8 +77,8 @@ def _entries(top: Table) -> Iterator[int]:
 def _board(job: Job, size: Stock, path: Path) -> Iterator[Found]:
     board, thickness = read_board(size.board), job.materials[size.material].thickness
     if abs(thickness - board.thickness) >= INCH // 32:
-        yield [*path, "board"], (f"is {with_unit(board.thickness, job.units)} thick, dressed, and the material "
-                                 f"{size.material} says {with_unit(thickness, job.units)}")
+        dressed, stated = with_unit(board.thickness, job.units), with_unit(thickness, job.units)
+        yield [*path, "board"], f"is {dressed} thick, dressed, and the material {size.material} says {stated}"
     if abs(size.width - board.width) > 3 * INCH // 8:
         yield [*path, "width"], f"is far from {with_unit(board.width, job.units)}, to which it is dressed"
     if board.wide not in USUAL:

@@ -19,7 +19,7 @@ from pydantic import (
 )
 
 from nesting import stock
-from nesting.job.buying import StockEntry, TrimOrLength  # noqa: F401 - StockEntry is one of the records
+from nesting.job.buying import TrimOrLength
 from nesting.job.fields import (
     ByUnits,
     Context,

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from nesting.boards import narrowest
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, with_unit
+from nesting.lengths import Units, with_unit
 from nesting.openings.faces import deducts, is_lipping
 from nesting.openings.frame import horn
 from nesting.openings.records import Run
 from nesting.parts import Part
 
-# Dressed width, dry, of one-inch boards in usual stock (PS 20; which are usual: common practice, no
-# source), in quarter inches.
-BOARDS = {"1x2": 6, "1x3": 10, "1x4": 14, "1x6": 22, "1x8": 29, "1x10": 37, "1x12": 45}
 TWIST = (
     "how the studs lean along the wall is not measured: three equal widths do not show two studs that "
     "lean the same way, and a plumb frame then has not the gaps it was given"
@@ -78,12 +76,17 @@ def _horns(opening: Opening, units: Units) -> str:
 
 
 def board(parts: Sequence[Part], units: Units) -> str:
-    """The narrowest board that would do for all pieces, or that none does."""
-    widest = max(max(part.width_start, part.width_end) for part in parts)
-    for name, quarters in BOARDS.items():
-        if (width := quarters * INCH // 4) >= widest:
-            return f"no piece is wider than a {name} board, {with_unit(width, units)} dressed"
-    return f"the widest piece, {with_unit(widest, units)}, is wider than a 1x12 board: it needs a sheet"
+    """The narrowest usual board that each piece comes out of, and which pieces only a sheet gives."""
+    least = {part.role: narrowest(max(part.width_start, part.width_end)) for part in parts}
+    sheet = [part for part in parts if least[part.role] is None]
+    boards = dict.fromkeys(name for name in least.values() if name)
+    said = [f"{name} for the {' and the '.join(role for role in least if role and least[role] == name)}"
+            for name in boards]  # fmt: skip
+    if sheet:
+        widest = with_unit(max(max(part.width_start, part.width_end) for part in sheet), units)
+        said.append(f"none for the {' and the '.join(part.role or '' for part in sheet)} ({widest} at the "
+                    "widest, a 1x12 has 11 1/4\"): a sheet is needed")  # fmt: skip
+    return f"the narrowest board that would do: {', '.join(said)}"
 
 
 def lipping(opening: Opening) -> str:

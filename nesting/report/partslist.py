@@ -12,7 +12,7 @@ from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, tab
 
 LOOSE = "Loose parts"
 EDGES: tuple[Edge, ...] = ("start", "end", "straight", "far")
-PART_HEAD = ("no.", "piece", "length", "width", "skew", "of", "grain", *EDGES, "sheet")
+PART_HEAD = ("no.", "piece", "length", "width", "skew", "of", "grain", "board", *EDGES, "sheet")
 
 SEEN = (
     "Each piece is seen with its show face up, the straight edge below and the start on the left. Two "
@@ -78,7 +78,7 @@ def parts_data(checked: CheckedPlan) -> list[dict[str, Any]]:
             "width_end": to_number(part.width_end, plan.units),
             "skew_start": to_number(part.skew_start, plan.units),
             "skew_end": to_number(part.skew_end, plan.units),
-            "grain": part.grain, "may_flip": part.may_flip, "band": list(part.band),
+            "grain": part.grain, "board": part.board, "may_flip": part.may_flip, "band": list(part.band),
             "marks": dict(part.marks), "bevels": dict(part.bevels), "sheet": sheets.get(part.number),
         }
         for parts in by_opening(plan).values() for part in parts
@@ -108,7 +108,7 @@ def part_table(plan: Plan, parts: list[PlanPart], title: str = "") -> Table:
     sheets, stuff = sheet_of(plan), {stuff_words(plan, part) for part in parts}
     title = ": ".join(filter(None, (title, *stuff))) if len(stuff) == 1 else title
     rows = [_part_row(plan, part, sheets.get(part.number), len(stuff) > 1) for part in parts]
-    return table(PART_HEAD, rows, "rlrrrllllllr", title)
+    return table(PART_HEAD, rows, "rlrrrlllllllr", title)
 
 
 def _part_row(plan: Plan, part: PlanPart, sheet: int | None, stuff: bool) -> tuple[Cell, ...]:
@@ -121,6 +121,7 @@ def _part_row(plan: Plan, part: PlanPart, sheet: int | None, stuff: bool) -> tup
         " / ".join(skews) if part.skew_start or part.skew_end else "",
         stuff_words(plan, part) if stuff else "",
         part.grain,
+        part.board,
         *(edge_words(part, edge) for edge in EDGES),
         "" if sheet is None else Ref(str(sheet), sheet),
     )

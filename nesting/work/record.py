@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from nesting import __version__
+from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.job.job import Job
 from nesting.job.models import Opening
@@ -18,6 +19,7 @@ from nesting.openings.splay import splay_degrees
 from nesting.packing.instance import Settings
 from nesting.packing.rank import play
 from nesting.packing.solve import Layout
+from nesting.parts import Part
 from nesting.plan import (
     AreaRecord,
     BandTotal,
@@ -41,6 +43,10 @@ from nesting.work.wanted import Wanted
 
 STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}  # a strip is cut longer than its edge
 TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
+SHORT = {
+    True: "a dressed size is that at the mill (PS 20), and wood shrinks",
+    False: "sheets may be that much short (PS 1)",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,7 @@ def plan_of(
     sheets = _sheets(job, solved)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
-    records = tuple(PlanPart.model_validate(asdict(part)) for part in parts)
+    records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
     totals = _totals(job, records, sheets)
     bound = sum(one.bound for one in solved)
     saw = job.saw
@@ -114,6 +120,13 @@ def _sheets(job: Job, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
     return tuple(sheets)
 
 
+def _board(part: Part) -> str:
+    """The narrowest board for a piece of an opening."""
+    if part.opening is None:
+        return ""
+    return narrowest(max(part.width_start, part.width_end)) or "sheet"
+
+
 def _stock(job: Job, stock: Stock) -> StockRecord:
     material = job.materials[stock.material]
     unit = FOOT if job.units is Units.INCH else 1000 * MM
@@ -132,6 +145,7 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
         in_shop=stock.in_shop,
         weight=weight,
         grain=material.grain,
+        board=stock.board,
     )
 
 
@@ -226,9 +240,9 @@ def _tight(job: Job, solved: Sequence[Solved]) -> list[str]:
         spare = play(layout.root, one.problem.instance.items)
         tight = [side for side, rest in zip(("length", "width"), spare, strict=True) if rest < TIGHT]
         if tight:
-            stock = one.problem.stock[layout.size].name
+            stock = one.problem.stock[layout.size]
             found.append(
-                f"sheet {number} ({stock}) has less than {with_unit(TIGHT, job.units)} to spare in its "
-                f"{' and '.join(tight)}; sheets may be that much short (PS 1): measure it first"
+                f"sheet {number} ({stock.name}) has less than {with_unit(TIGHT, job.units)} to spare in its "
+                f"{' and '.join(tight)}; {SHORT[bool(stock.board)]}: measure it first"
             )
     return found
