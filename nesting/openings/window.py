@@ -301,7 +301,7 @@ def _bevels(parts: tuple[Part, ...]) -> str:
     )
     if any("far" in part.bevels for part in parts):
         words += (
-            ". Along the window's frame under and along the wall over, so that both edges lie flat with their "
+            ". Along the window's frame under, along the wall over, so that both edges lie flat with their "
             "whole thickness"
         )
     return words

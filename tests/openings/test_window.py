@@ -358,3 +358,24 @@ def test_whatever_the_readings_a_window_is_covered_and_closes_or_is_a_fault(seed
     assert all(station.proud >= 0 for done in found.runs for station in done.stations)
     assert all(max(corner.values()) - min(corner.values()) <= STEP for corner in found.corners.values())
     assert all(twice_area(piece.outline) > 0 for piece in found.parts)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_order_of_the_stations_does_not_matter(seed: int):
+    rng = random.Random(300 + seed)
+    one = random_window(rng)
+    names = ("left", "right", "head", "sill")
+    runs = {name: getattr(one.wall, name) for name in names}
+    shuffled = {name: tuple(rng.sample(found, len(found))) for name, found in runs.items()}
+    other = one.model_copy(update={"wall": one.wall.model_copy(update=shuffled)})
+    assert fit(one).parts == fit(other).parts
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_inches_and_millimetres_give_one_piece_within_a_step(seed: int):
+    """The same window with steps of 1/32 inch (0.79 mm) and of 0.5 mm."""
+    one = random_window(random.Random(400 + seed))
+    for inches, metric in zip(fit(one).parts, fit(one, step=160).parts, strict=True):
+        for size in ("length", "width_start", "width_end"):
+            # each is rounded by a step at most; an end may go up one more where a corner asks for it
+            assert abs(getattr(inches, size) - getattr(metric, size)) <= 2 * STEP, size
