@@ -43,7 +43,7 @@ CORNERS: dict[Corner, tuple[tuple[Role, int], tuple[Role, int]]] = {
     "lower left": (("left leg", 0), ("sill", 0)),
     "lower right": (("right leg", 0), ("sill", 1)),
 }
-SLACK = 8  # a piece may stand proud by an eighth of a step more than it must, for the others' sake
+SLACK = MM // 10  # by so much more than it must a piece may stand proud, for the others' sake
 FAR = 4 * INCH  # a corner without a reading so near is a guess (common practice, no source)
 MOST_PASSES = 20
 AT_REST = INCH // 1000
@@ -59,7 +59,7 @@ def fit_window(opening: Opening, material: Material, step: int, units: Units) ->
     pieces = lean(opening, thickness, step)
     (face,) = faces_of(opening)
     try:
-        widths = _round_up(pieces, face, _cover(pieces, face, step), step)
+        widths = _round_up(pieces, face, _cover(pieces, face), step)
         edges = {role: piece.edge(widths[role], face.band) for role, piece in pieces.items()}
         corners = {name: dict(_depths(pieces, edges, name)) for name in CORNERS}
     except NeverClosesError as error:
@@ -87,8 +87,8 @@ def _clear(pieces: Pieces, role: Role) -> Fraction:
     return last.base - first.base
 
 
-def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
-    """The best covering edges, to an eighth of a step: depth by place along each run.
+def _cover(pieces: Pieces, face: Face) -> Edges:
+    """The best covering edges, to a tenth of a millimetre: depth by place along each run.
 
     Where two edges are equally good (they turn about a belly) the answer can change from one pass to the
     next without end; half of the change is then taken, and what is left of it is a matter for rounding.
@@ -96,7 +96,7 @@ def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
     depths = dict.fromkeys(range(4), 0)
     for number in range(MOST_PASSES):
         frame = _frame(pieces, depths)
-        (edges,) = cover(frame, [face], Fraction(step, SLACK))
+        (edges,) = cover(frame, [face], SLACK)
         found = {
             node: edges[role].at(place)
             for role in ("left leg", "right leg")
