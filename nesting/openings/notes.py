@@ -10,22 +10,22 @@ from nesting.lengths import Units, with_unit
 from nesting.openings.faces import deducts, is_lipping
 from nesting.openings.frame import horn
 from nesting.openings.records import Run
+from nesting.openings.remedy import spot
 from nesting.parts import Part
-
-TWIST = (
-    "how the studs lean along the wall is not measured: three equal widths do not show two studs that "
-    "lean the same way, and a plumb frame then has not the gaps it was given"
-)
 
 
 def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, ...]:
     """What the user should act on before cutting."""
-    return tuple(filter(None, (too_proud(runs, units), iron_on(opening))))
+    over = [
+        f"the {run.role} stands up to {with_unit(run.worst, units)} proud, more than is allowed: {run.todo}"
+        for run in runs if run.over
+    ]  # fmt: skip
+    return tuple(filter(None, (*over, iron_on(opening))))
 
 
 def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
     """What the user should know."""
-    found = (_level(opening, units), _horns(opening, units), TWIST, board(parts, units), lipping(opening))
+    found = (_horns(opening, units), board(parts, units), lipping(opening), _usual(opening, units))
     return tuple(filter(None, found))
 
 
@@ -37,13 +37,9 @@ def too_proud(runs: Sequence[Run], units: Units, above: str = "above the floor")
     run = max(over, key=lambda run: run.worst)
     station = max(run.stations, key=lambda station: station.proud)
     face = f" of room {station.face}'s face" if station.face else ""
-    level = run.role in ("head", "sill")
-    place = "from the left" if level else above
-    if station.at < 0:  # past the inside edge of a window's frame
-        place = "left of the window" if level else "below the sill"
     return (
         f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
-        f"{with_unit(abs(station.at), units)} {place}, more than is allowed: scribe or plane it, build out "
+        f"{spot(run.role, station.at, units, above)}, more than is allowed: scribe or plane it, build out "
         "the wall, or use casing with a back band"
     )
 
@@ -55,17 +51,6 @@ def iron_on(opening: Opening) -> str:
     return (
         "banding this thin cannot be planed flush with the wall: leave the jamb proud, band it once it "
         "is fitted, or use solid lipping"
-    )
-
-
-def _level(opening: Opening, units: Units) -> str:
-    if not opening.height or opening.height.left == opening.height.right:
-        return ""
-    lower = "left" if opening.height.left < opening.height.right else "right"
-    out = with_unit(abs(opening.height.left - opening.height.right), units)
-    return (
-        f"the head follows the framing, {out} nearer the floor on the {lower}: on a level floor it is "
-        "out of level by as much"
     )
 
 
@@ -87,6 +72,19 @@ def board(parts: Sequence[Part], units: Units) -> str:
         said.append(f"none for the {' and the '.join(part.role or '' for part in sheet)} ({widest} at the "
                     "widest, a 1x12 has 11 1/4\"): a sheet is needed")  # fmt: skip
     return f"the narrowest board that would do: {', '.join(said)}"
+
+
+def _usual(opening: Opening, units: Units) -> str:
+    """Which measures the job left out, and what was taken (gap and proud are common practice)."""
+    named = {"left": "gap on the left", "right": "gap on the right", "top": "gap at the top",
+             "least": "least proud", "most": "most proud"}  # fmt: skip
+    said = [
+        f"{named[key]} {with_unit(getattr(table, key), units)}"
+        for table in (opening.gap, opening.proud)
+        for key in type(table).model_fields
+        if key not in table.model_fields_set
+    ]
+    return f"not said in the job, so as is common practice: {', '.join(said)}" if said else ""
 
 
 def lipping(opening: Opening) -> str:

@@ -26,10 +26,11 @@ from nesting.openings import notes
 from nesting.openings.cover import NODES, cover
 from nesting.openings.faces import Face, faces_of
 from nesting.openings.faults import below_two_places
-from nesting.openings.frame import LEG, SIDES, Edge, Frame, Piece, Role
+from nesting.openings.frame import LEG, Edge, Frame, Piece, Role
 from nesting.openings.pieces import runs_back
 from nesting.openings.records import Fit, Run, Station
 from nesting.openings.splay import LEAST_BEVEL, Leaning, NeverClosesError, lean, window_width
+from nesting.openings.studs import SIDES
 from nesting.parts import Part
 from nesting.stock import Material
 
