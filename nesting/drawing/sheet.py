@@ -93,7 +93,7 @@ class Pages:
         """The cuts; those whose number found no room in the picture say so."""
         if not homeless:
             return list(self._cuts(style))
-        said = dict.fromkeys(homeless, " (not in the picture)")
+        said = dict.fromkeys(homeless, " (see the pictures of the cuts)")
         marked = [replace(step, gives=step.gives + said.get(step.number, "")) for step in self.steps]
         return StepTable(marked, style).rows()
 
