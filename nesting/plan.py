@@ -162,12 +162,45 @@ class StationRecord(Record):
 
 
 class RunRecord(Record):
-    """The stations of one piece of an opening; ``over`` says that the worst is above the limit."""
+    """The stations of one piece of an opening; ``over`` says that the worst is above the limit.
+
+    ``saves`` is by how much less an edge scribed to the readings would stand proud at the worst station,
+    ``saves_area`` the area between the two; ``todo`` says what to do with a piece that is over.
+    """
 
     role: Literal["left leg", "right leg", "head", "sill"]
     stations: tuple[StationRecord, ...]
     worst: Len
     over: bool
+    saves: Len = 0
+    saves_area: TwiceArea = 0
+    todo: str = ""
+
+
+class LineRecord(Record):
+    """The level line that an opening was measured from, and how far above it the head's underside is."""
+
+    name: str | None = None
+    up: Len
+
+
+class GapRecord(Record):
+    """The shim space beside a leg, at a height above the floor."""
+
+    at: Len
+    gap: Len
+
+
+class TwistRecord(Record):
+    """How far one corner of a face is off the plane of the other three; see :mod:`nesting.openings.plane`.
+
+    ``head`` is by how much the head winds over its width.
+    """
+
+    by: Literal["corners", "strings", "faces"]
+    face: Literal["A", "B"]
+    off: Len
+    head: Len = 0
 
 
 class OpeningRecord(Record):
@@ -177,6 +210,10 @@ class OpeningRecord(Record):
     ``kind`` is ``window``; it has a ``sill`` too, which meets the legs ``lower left`` and ``lower right``;
     ``height`` is that between sill and head, ``reveal`` how far the pieces stand back from the inside
     edge of its frame, and ``splay`` the degrees by which each piece leans outward into the room.
+
+    ``head`` says how it lies; ``feet`` is how far each leg is held up off the floor, ``floor`` how far that
+    falls from room A to room B under each leg and ``along`` the wall; ``gaps`` are the shim spaces where
+    the studs were measured, ``twist`` what is known of the corners of a face.
     """
 
     name: str
@@ -196,6 +233,12 @@ class OpeningRecord(Record):
     horn: Len = 0
     reveal: Len = 0
     splay: dict[Literal["left", "right", "head", "sill"], float] = {}
+    head: Literal["level", "parallel"] = "parallel"
+    line: LineRecord | None = None
+    feet: dict[Literal["left", "right"], Len] = {}
+    floor: dict[Literal["left", "right", "along"], Len] = {}
+    gaps: dict[Literal["left", "right"], tuple[GapRecord, ...]] = {}
+    twist: tuple[TwistRecord, ...] = ()
 
 
 class Proof(Record):

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from nesting.job.models import Opening
 from nesting.lengths import Units, with_unit
-from nesting.openings.frame import SIDES, Frame, rises
+from nesting.openings.frame import Frame, rises
+from nesting.openings.studs import SIDES
 
 ROOMS = ("A", "B")
 

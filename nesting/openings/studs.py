@@ -83,7 +83,7 @@ def outward(opening: Opening, side: Side, height: int) -> int:
     """By how much the stud stands further out at a height than where it is innermost."""
     if opening.framing is None:
         return 0
-    studs = getattr(opening.framing, side)
+    studs: tuple[Stud, ...] = getattr(opening.framing, side)
     return nearest(off_at(studs, height)) - min(stud.off for stud in studs)
 
 

@@ -29,15 +29,14 @@ from nesting.plan import (
     PlanPart,
     Program,
     Proof,
-    RunRecord,
     SawRecord,
     Sheet,
-    StationRecord,
     StockRecord,
     Totals,
     band_name,
 )
 from nesting.stock import Stock
+from nesting.work.measures import measures
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
@@ -150,15 +149,6 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
 
 
 def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
-    runs = tuple(
-        RunRecord(
-            role=run.role,
-            stations=tuple(StationRecord.model_validate(asdict(s)) for s in run.stations),
-            worst=run.worst,
-            over=run.over,
-        )
-        for run in fit.runs
-    )
     return OpeningRecord.model_validate(
         {
             "name": opening.name,
@@ -169,7 +159,6 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
             "height": fit.height,
             "gap": opening.gap.model_dump(),
             "proud": opening.proud.model_dump(),
-            "runs": runs,
             "corners": fit.corners,
             "notes": fit.notes,
             "kind": opening.kind,
@@ -177,6 +166,7 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
             "reveal": opening.reveal if opening.kind == "window" else 0,
             "splay": splay_degrees(opening),
         }
+            **measures(opening, fit),
     )
 
 
