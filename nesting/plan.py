@@ -203,6 +203,21 @@ class TwistRecord(Record):
     head: Len = 0
 
 
+class ChoiceRecord(Record):
+    """A material that an opening may be of, and what the whole job comes to if this opening alone is.
+
+    Of the one that was taken neither figure is given: they are the plan's. Of another ``cost`` is what a
+    short look found, and null where ``why`` says what stands in the way; no plan costs less than
+    ``lower_bound``.
+    """
+
+    material: str
+    taken: bool
+    cost: float | None = None
+    lower_bound: float | None = None
+    why: str = ""
+
+
 class OpeningRecord(Record):
     """A measured opening, as far as drawings and reports need it.
 
@@ -239,6 +254,7 @@ class OpeningRecord(Record):
     floor: dict[Literal["left", "right", "along"], Len] = {}
     gaps: dict[Literal["left", "right"], tuple[GapRecord, ...]] = {}
     twist: tuple[TwistRecord, ...] = ()
+    choices: tuple[ChoiceRecord, ...] = ()
 
 
 class Proof(Record):

@@ -11,7 +11,7 @@ from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
 from nesting.report.compare import Comparison, compare_section, comparison_of
-from nesting.report.order import banding_sections, order_section
+from nesting.report.order import banding_sections, choice_sections, order_section
 from nesting.report.partslist import opening_section, part_table, parts_section
 from nesting.report.waste import proof_line, waste_section
 
@@ -36,7 +36,11 @@ def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) ->
     """
     plan = checked.plan
     order = order_section(checked)
-    sections = [Section(order.title, (*order.blocks, proof_line(plan))), *banding_sections(checked)]
+    sections = [
+        Section(order.title, (*order.blocks, proof_line(plan))),
+        *choice_sections(checked),
+        *banding_sections(checked),
+    ]
     leaves = [Leaf(section) for section in sections]
     if plan.warnings:
         mind = tuple(text[:1].upper() + text[1:] for text in plan.warnings)

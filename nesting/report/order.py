@@ -8,7 +8,7 @@ from typing import Any
 
 from nesting.check import CheckedPlan
 from nesting.lengths import FOOT, INCH, Units, show, to_number, with_unit
-from nesting.plan import BandTotal, Plan, StockRecord, band_name
+from nesting.plan import BandTotal, ChoiceRecord, Plan, StockRecord, band_name
 from nesting.report.blocks import Block, Section, as_text, table
 from nesting.report.rounding import decimal, money, rounded
 
@@ -105,9 +105,36 @@ def order_section(checked: CheckedPlan) -> Section:
     return Section("Order", tuple(blocks))
 
 
+def choice_sections(checked: CheckedPlan) -> tuple[Section, ...]:
+    """Say which material each opening takes that may choose, and what the other would have cost."""
+    plan = checked.plan
+    openings = [opening for opening in plan.openings if opening.choices]
+    if not openings:
+        return ()
+    rows = [
+        (opening.name if k == 0 else "", other.material, *_choice_words(plan, other))
+        for opening in openings
+        for k, other in enumerate(sorted(opening.choices, key=lambda other: not other.taken))
+    ]
+    head = ("opening", "material", "", "whole job", "not below", "remark")
+    note = (
+        "What the whole job costs if this opening alone is of the material; of those not taken as a short "
+        "look found it. Not below: what is proved."
+    )
+    return (Section("Board or sheet", (table(head, rows, "lllrrl"), note)),)
+
+
+def _choice_words(plan: Plan, other: ChoiceRecord) -> tuple[str, ...]:
+    if other.taken:
+        return "taken", money(plan.totals.cost), money(plan.proof.lower_bound), ""
+    cost = "" if other.cost is None else money(other.cost)
+    bound = "" if other.lower_bound is None else money(other.lower_bound)
+    return "", cost, bound, other.why
+
+
 def order_text(checked: CheckedPlan) -> str:
     """Write the order as plain text."""
-    return as_text([order_section(checked), *banding_sections(checked)])
+    return as_text([order_section(checked), *choice_sections(checked), *banding_sections(checked)])
 
 
 def _stock_table(plan: Plan, lines: list[OrderLine], title: str) -> Block:

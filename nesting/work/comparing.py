@@ -81,7 +81,7 @@ class _Comparing:
         self.deadline = time.monotonic() + settings.seconds
         if want is None:
             look = replace(settings, seconds=settings.seconds / 4)
-            want, _ = Planner(job, job.stock, look).choose()
+            want = Planner(job, job.stock, look).choose().want
             self.mixes = MIX_SHARES
         else:
             self.mixes = 0  # the mix is at hand

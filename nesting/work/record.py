@@ -24,6 +24,7 @@ from nesting.plan import (
     AreaRecord,
     BandTotal,
     KeepRecord,
+    ChoiceRecord,
     OpeningRecord,
     Plan,
     PlanPart,
@@ -37,6 +38,7 @@ from nesting.plan import (
 )
 from nesting.stock import Stock
 from nesting.work.measures import measures
+from nesting.work.choosing import Chosen
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
@@ -62,7 +64,7 @@ def plan_of(
     wanted: Wanted,
     solved: Sequence[Solved],
     settings: Settings,
-    floor: int | None = None,
+    chosen: Chosen | None = None,
     remarks: Sequence[str] = (),
 ) -> Plan:
     """Build the plan of a job from the sheets of its materials, which add up.
@@ -71,8 +73,8 @@ def plan_of(
     ----------
     solved : sequence of Solved
         Parts of other materials are left out; without any it is a draft: all parts and no sheets.
-    floor : int, optional
-        A bound over the choices of material that were not taken, in hundredths.
+    chosen : Chosen, optional
+        What other choices of material would come to, and a bound over them.
     remarks : sequence of str
         Further warnings, of how the search ended.
     """
@@ -83,6 +85,8 @@ def plan_of(
     totals = _totals(job, records, sheets)
     bound = sum(one.bound for one in solved)
     saw = job.saw
+    if chosen and chosen.floor is not None:
+        bound = min(bound, chosen.floor)
     return Plan(
         units=job.units,
         step=job.step,
@@ -98,9 +102,9 @@ def plan_of(
         lean=float(job.lean),
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
-        openings=tuple(_opening(*fit) for fit in wanted.fits),
+        openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen)) for fit in wanted.fits),
         warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *remarks),
-        proof=_proof(totals, bound if floor is None else min(bound, floor)),
+        proof=_proof(totals, bound),
         parts=records,
         sheets=sheets,
         totals=totals,
@@ -148,7 +152,23 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
     )
 
 
-def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
+def _choices(name: str, chosen: Chosen | None) -> tuple[ChoiceRecord, ...]:
+    """What each material of an opening would come to."""
+    return tuple(
+        ChoiceRecord(
+            material=other.material,
+            taken=other.taken,
+            cost=None if other.cost is None else other.cost / 100,
+            lower_bound=None if other.bound is None else other.bound / 100,
+            why=other.why,
+        )
+        for other in (chosen.others.get(name, ()) if chosen else ())
+    )
+
+
+def _opening(
+    opening: Opening, material: str, fit: Fit, choices: tuple[ChoiceRecord, ...] = ()
+) -> OpeningRecord:
     return OpeningRecord.model_validate(
         {
             "name": opening.name,
@@ -165,13 +185,14 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
             "horn": horn(opening),
             "reveal": opening.reveal if opening.kind == "window" else 0,
             "splay": splay_degrees(opening),
-        }
+            "choices": choices,
             **measures(opening, fit),
     )
 
 
 def _totals(job: Job, parts: Sequence[PlanPart], sheets: Sequence[Sheet]) -> Totals:
     areas = {name: sum(getattr(sheet.area, name) for sheet in sheets) for name in AreaRecord.model_fields}
+        }
     return Totals(
         sheets=dict(Counter(sheet.stock for sheet in sheets)),
         cost=sum(round(sheet.price * 100) for sheet in sheets) / 100,

@@ -38,6 +38,66 @@ class Wanted:
         return tuple(f"{opening.name}: {text}" for opening, _, fit in self.fits for text in fit.warnings)
 
 
+class Fits:
+    """The openings of a job, each fitted once in each material in which it is asked for."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.known: dict[tuple[int, str], Fit | JobError] = {}
+        self.loose = _loose(job)
+
+    def fit(self, index: int, material: str) -> Fit:
+        """Fit one opening.
+
+        Raises
+        ------
+        JobError
+            If no frame can be built in it, with the opening's line.
+        """
+        key = index, material
+        if key not in self.known:
+            self.known[key] = self._fit(index, material)
+        found = self.known[key]
+        if isinstance(found, JobError):
+            raise found
+        return found
+
+    def _fit(self, index: int, material: str) -> Fit | JobError:
+        job, where = self.job, self.job.where("openings", index)
+        try:
+            return fit_opening(job.openings[index], job.materials[material], job.step, job.units)
+        except JobError as error:
+            return JobError([replace(fault, where=where) for fault in error.faults])
+
+    def wanted(self, choice: Choice | None = None, only: str | None = None) -> Wanted:
+        """Number the parts of all openings in their materials; see :func:`wanted`.
+
+        ``only`` leaves out all that is of other materials, openings too.
+        """
+        fits: list[tuple[Opening, str, Fit]] = []
+        drafts: list[tuple[Part, str]] = []
+        faults: list[Fault] = []
+        for index, opening in enumerate(self.job.openings):
+            material = (choice or {}).get(opening.name, opening.material[0])
+            if only is not None and material != only:
+                continue
+            try:
+                fit = self.fit(index, material)
+            except JobError as error:
+                faults += error.faults
+            else:
+                fits.append((opening, material, fit))
+                drafts += [(part, self.job.where("openings", index)) for part in fit.parts]
+        if faults:
+            raise JobError(faults)
+        drafts += [draft for draft in self.loose if only in (None, draft[0].material)]
+        return Wanted(
+            tuple(replace(part, number=number) for number, (part, _) in enumerate(drafts, 1)),
+            tuple(where for _, where in drafts),
+            tuple(fits),
+        )
+
+
 def wanted(job: Job, choice: Choice | None = None) -> Wanted:
     """Fit all openings and number all parts.
 
@@ -51,27 +111,7 @@ def wanted(job: Job, choice: Choice | None = None) -> Wanted:
     JobError
         All openings in which no frame can be built.
     """
-    fits: list[tuple[Opening, str, Fit]] = []
-    drafts: list[tuple[Part, str]] = []
-    faults: list[Fault] = []
-    for index, opening in enumerate(job.openings):
-        where = job.where("openings", index)
-        material = (choice or {}).get(opening.name, opening.material[0])
-        try:
-            fit = fit_opening(opening, job.materials[material], job.step, job.units)
-        except JobError as error:
-            faults += [replace(fault, where=where) for fault in error.faults]
-        else:
-            fits.append((opening, material, fit))
-            drafts += [(part, where) for part in fit.parts]
-    if faults:
-        raise JobError(faults)
-    drafts += _loose(job)
-    return Wanted(
-        tuple(replace(part, number=number) for number, (part, _) in enumerate(drafts, 1)),
-        tuple(where for _, where in drafts),
-        tuple(fits),
-    )
+    return Fits(job).wanted(choice)
 
 
 def _loose(job: Job) -> list[tuple[Part, str]]:

@@ -81,7 +81,7 @@ stock:
 openings:""" + OPENING.format(name="Pantry", left="7 1/4") + OPENING.format(name="Vault", left="11 1/2"))
     # a 1x8 is 7 1/4 dressed, the widest, a 1x12, 11 1/4 (PS 20)
     assert [part.board for part in plan.parts] == ["1x8"] * 3 + ["sheet"] * 3
-    assert [part.material for part in plan.parts] == ["poplar"] * 3 + ["birch"] * 3  # narrow walls from boards
+    assert [part.material for part in plan.parts] == ["poplar"] * 3 + ["birch"] * 3
     pantry, vault = plan.openings
     assert "1x8 for the left leg and the right leg and the head" in " ".join(pantry.notes)
     assert "a sheet is needed" in " ".join(vault.notes)
