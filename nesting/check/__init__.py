@@ -19,6 +19,7 @@ part-twice       a part is placed more than once
 part-size        the corners on the sheet do not make the part's length, widths and skews
 part-hand        the corners run the wrong way round, and the part may not be turned over
 part-top         a leg's upper end is not marked TOP, or another end is
+part-left        a head's or sill's left end is marked at another end than its hand has it
 part-outside     a part reaches out of the trimmed sheet
 overlap          two parts overlap
 gap              two parts are closer than the kerf

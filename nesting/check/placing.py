@@ -16,6 +16,8 @@ from nesting.plan import Corners, Placed, Plan, PlanPart, Pt, Sheet
 # opening round the head with their show faces towards the reader.
 _TOP = {("A", "right leg"): "end", ("A", "left leg"): "start",
         ("B", "right leg"): "start", ("B", "left leg"): "end"}  # fmt: skip
+# And which end is the left one; a window's sill is folded down below the legs.
+_LEFT = {("A", "head"): "end", ("B", "head"): "start", ("A", "sill"): "start", ("B", "sill"): "end"}
 
 
 def judge_parts(plan: Plan) -> Iterator[Violation]:
@@ -34,6 +36,8 @@ def judge_parts(plan: Plan) -> Iterator[Violation]:
                                                             "above 0, corners that do not cross")
         if part.role in ("left leg", "right leg"):
             yield from _judge_top(plan, part)
+        if part.role in ("head", "sill"):
+            yield from _judge_left(plan, part)
 
 
 def _has_form(part: PlanPart) -> bool:
@@ -50,6 +54,15 @@ def _judge_top(plan: Plan, part: PlanPart) -> Iterator[Violation]:
     if len(marked) != 1 or marked[0] not in ends:
         yield Violation("part-top", None, part.number,
                         f"its upper end, {' or '.join(ends)}, and no other has to be marked TOP")
+
+
+def _judge_left(plan: Plan, part: PlanPart) -> Iterator[Violation]:
+    """A head or sill whose ends are marked left and right at all has them by its hand."""
+    face = {opening.name: opening.straight for opening in plan.openings}.get(part.opening or "")
+    marked = [end for end in ("start", "end") if part.marks.get(end) == "left"]
+    if face and marked and marked != [_LEFT[face, str(part.role)]]:
+        yield Violation("part-left", None, part.number,
+                        f"its left end, {_LEFT[face, str(part.role)]}, and no other has to be marked left")
 
 
 def judge_placed(plan: Plan, sheet: Sheet, grain: bool) -> Iterator[Violation]:

@@ -11,7 +11,7 @@ from nesting.lengths import Units
 Code = Literal[
     "record", "numbering", "face",
     "part-form", "part-unknown", "part-missing", "part-twice", "part-size", "part-hand",
-    "part-top", "part-outside", "overlap", "gap", "grain", "material",
+    "part-top", "part-left", "part-outside", "overlap", "gap", "grain", "material",
     "stock-unknown", "stock-twice", "stock-size", "stock-price", "stock-trim", "stock-kerf",
     "stock-count",
     "cut-piece", "cut-ends", "cut-idle", "cut-part", "cut-offcut", "cut-waste", "cut-kind",

@@ -184,6 +184,9 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a leg not marked", {"part-top"}, put("parts.0.marks", {})),
     ("a leg marked at its foot", {"part-top"}, put("parts.1.marks", {"end": "TOP"})),
     ("a leg marked at both ends", {"part-top"}, put("parts.1.marks", {"start": "TOP", "end": "TOP"})),
+    ("a head marked left at its other end", {"part-left"}, several(
+        put("parts.2.opening", "Kiln room"), put("parts.2.role", "head"),
+        put("parts.2.marks", {"start": "left"}))),
     ("a part over the trim", {"part-outside", "cut-part", "piece-part"},
      move("sheets.0.placed.2", -1, 0)),
     ("parts that overlap", {"overlap", "cut-part", "piece-part"}, move("sheets.0.placed.2", 0, -800)),
