@@ -187,12 +187,12 @@ def _opening(
             "splay": splay_degrees(opening),
             "choices": choices,
             **measures(opening, fit),
+        }
     )
 
 
 def _totals(job: Job, parts: Sequence[PlanPart], sheets: Sequence[Sheet]) -> Totals:
     areas = {name: sum(getattr(sheet.area, name) for sheet in sheets) for name in AreaRecord.model_fields}
-        }
     return Totals(
         sheets=dict(Counter(sheet.stock for sheet in sheets)),
         cost=sum(round(sheet.price * 100) for sheet in sheets) / 100,
