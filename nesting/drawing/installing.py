@@ -16,7 +16,9 @@ from nesting.drawing.fonts import FAMILY
 from nesting.drawing.labels import upright
 from nesting.drawing.measure import POINT, Words
 from nesting.geometry import bounds
-from nesting.lengths import show
+from nesting.job.measured import Stud
+from nesting.lengths import nearest, show
+from nesting.openings.studs import off_at
 from nesting.plan import OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
 from nesting.report.blocks import clean
 
@@ -194,7 +196,13 @@ class _Picture:
         return show(length, self.plan.units, self.plan.step)
 
     def _long(self, part: PlanPart) -> str:
-        return f"{part.role}, {self._show(part.length)}"
+        """Role and length; of a leg whose foot is cut to a falling floor the lengths along both rooms."""
+        falls = self.opening.floor.get("left" if part.role == "left leg" else "right", 0)
+        if part.role in LEVEL or not falls:
+            return f"{part.role}, {self._show(part.length)}"
+        far = part.length + part.skew_end - part.skew_start
+        lengths = (part.length, far) if self.opening.straight == "A" else (far, part.length)
+        return f"{part.role}, A {self._show(lengths[0])}, B {self._show(lengths[1])}"
 
     def _end_widths(self, part: PlanPart) -> tuple[str, str]:
         """Widths at the upper or left end and at the other."""
@@ -265,7 +273,9 @@ class _Picture:
     def _foot(self, leg: _Laid) -> float:
         """Where the floor, or the inside edge of a window's frame, stands beside a leg as it is laid."""
         if not self.window:
-            return leg.lower
+            a, b = (0, 1) if self.opening.straight == "A" else (2, 3)  # heights are those at room A
+            up = self.opening.feet.get("left" if leg is self.legs[0] else "right", 0)
+            return max(leg.corners[a][1], leg.corners[b][1]) + up * self.scale
         high = self.opening.height["left" if leg is self.legs[0] else "right"]
         below = (leg.part.length - high) / 2 + self.opening.reveal
         return max(leg.corners[0][1], leg.corners[1][1]) - below * self.scale
@@ -297,5 +307,12 @@ class _Picture:
         past = (part.length - self.opening.clear_width) // 2  # how far the piece reaches over the leg
         if self.window:
             return min(laid.corners[0][0], laid.corners[1][0]) + (past + self.opening.reveal) * self.scale
-        off = self.opening.gap["left"] + part.thickness - past
+        off = self._gap_at_head() + part.thickness - past
         return laid.left - off * self.scale
+
+    def _gap_at_head(self) -> int:
+        """The shim space on the left at the height of the head's underside, where its readings begin."""
+        gaps = self.opening.gaps.get("left", ())
+        if not gaps:
+            return self.opening.gap["left"]
+        return nearest(off_at([Stud(at=gap.at, off=gap.gap) for gap in gaps], self.opening.height["left"]))

@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, to_step, with_unit
+from nesting.lengths import INCH, MM, Units, to_step, with_unit
 from nesting.openings.faces import is_lipping
 from nesting.openings.frame import Role
 from nesting.openings.records import Run, Station
@@ -91,5 +91,5 @@ def _ways(opening: Opening, over: int, by: str, off: str, place: str) -> Iterato
 
 
 def _words(length: int, units: Units) -> str:
-    """Up to 1/64 inch or 0.1 mm."""
-    return with_unit(to_step(length, INCH // 64) if units is Units.INCH else length, units)
+    """Up to the next 1/64 inch or 0.1 mm."""
+    return with_unit(to_step(length, INCH // 64 if units is Units.INCH else MM // 10, "up"), units)

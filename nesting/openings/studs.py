@@ -30,7 +30,7 @@ from typing import Literal
 
 from nesting.job.measured import Framing, Stud, Width
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, nearest, to_step, with_unit
+from nesting.lengths import INCH, MM, Units, nearest, to_step, with_unit
 
 # What carpenters take as true; common practice, no source.
 TRUE = INCH // 16
@@ -232,6 +232,6 @@ def _racked(opening: Opening, left: int, right: int, over: int, units: Units) ->
 
 
 def _lean(side: str, by: int, units: Units) -> str:
-    if not (off := to_step(abs(by), INCH // 64)):
+    if not (off := to_step(abs(by), INCH // 32 if units is Units.INCH else MM)):
         return f"the {side} side is plumb"
     return f"the {side} side leans {with_unit(off, units)} to the {'right' if by > 0 else 'left'} at its top"

@@ -9,6 +9,7 @@ from nesting.check import CheckedPlan
 from nesting.lengths import show, to_number, with_unit
 from nesting.plan import Edge, OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, table
+from nesting.report.measured import remedies, shims
 
 LOOSE = "Loose parts"
 EDGES: tuple[Edge, ...] = ("start", "end", "straight", "far")
@@ -145,6 +146,8 @@ def fit_section(plan: Plan, opening: OpeningRecord) -> Section:
         (
             _sizes(plan, opening),
             *_run_blocks(plan, opening),
+            *remedies(plan, opening),
+            *shims(plan, opening),
             _corner_table(plan, opening),
             *((f"Notes: {'; '.join(opening.notes)}.",) if opening.notes else ()),
         ),
