@@ -23,8 +23,8 @@ from nesting.parts import Part
 from nesting.plan import (
     AreaRecord,
     BandTotal,
-    KeepRecord,
     ChoiceRecord,
+    KeepRecord,
     OpeningRecord,
     Plan,
     PlanPart,
@@ -37,8 +37,8 @@ from nesting.plan import (
     band_name,
 )
 from nesting.stock import Stock
-from nesting.work.measures import measures
 from nesting.work.choosing import Chosen
+from nesting.work.measures import measures
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
@@ -84,9 +84,9 @@ def plan_of(
     records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
     totals = _totals(job, records, sheets)
     bound = sum(one.bound for one in solved)
-    saw = job.saw
     if chosen and chosen.floor is not None:
         bound = min(bound, chosen.floor)
+    saw = job.saw
     return Plan(
         units=job.units,
         step=job.step,
