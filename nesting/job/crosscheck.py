@@ -8,7 +8,7 @@ from nesting import stock
 from nesting.job.buying import StockEntry
 from nesting.job.faults import Faults, locate
 from nesting.job.models import Opening, PartEntry
-from nesting.job.outline import Row, Table, Text
+from nesting.job.outline import Row, Spot, Table, Text, said
 from nesting.lengths import Units, with_unit
 
 MOST_PARTS = 5_000
@@ -23,20 +23,20 @@ def rows(top: Table, key: str) -> Row:
 def check_names(faults: Faults) -> None:
     """Two of a kind must not have one name."""
     for key in ("stock", "openings"):
-        seen: dict[str, int] = {}
+        seen: dict[str, Spot] = {}
         for i, entry in enumerate(rows(faults.top, key)):
             name, known = locate(entry, ["name"])
             if not known or not isinstance(name, Text) or not name.strip():
                 continue
             first = seen.setdefault(name.strip(), name.line)
             if first != name.line:
-                faults.add([key, i, "name"], f"stands on line {first} already; each needs its own name")
+                faults.add([key, i, "name"], f"stands on {said(first)} already; each needs its own name")
 
 
 def check_materials(faults: Faults) -> None:
     """Every material that is asked for needs a sheet it can come from."""
     table, known = locate(faults.top, ["materials"])
-    if not known or not isinstance(table, Table):
+    if not known or not isinstance(table, Table) or faults.unread:
         return
     if not table:
         faults.add(["materials"], "needs one material at least, like birch: {thickness: 23/32}")
@@ -60,6 +60,8 @@ def check_amount(
 ) -> None:
     """There must be something to cut, and something to cut it from, but not without end."""
     top = faults.top
+    if faults.unread:
+        return
     if top.get(Text("stock")) == []:
         faults.add(["stock"], "needs one sheet at least")
     if not any(top.get(Text(key)) for key in ("openings", "parts")):

@@ -82,6 +82,8 @@ def written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) ->
             raise ValueError("one value is needed, not a list or a table")
         if not isinstance(value, str):
             return value
+        if trouble := getattr(value, "trouble", ""):
+            raise ValueError(trouble)
         text = value.strip()
         if not text:
             raise ValueError(nothing(value))
@@ -94,6 +96,8 @@ def written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) ->
 
 def nothing(value: str) -> str:
     """Say that nothing stands there, and why."""
+    if trouble := getattr(value, "trouble", ""):
+        return str(trouble)
     if comment := getattr(value, "comment", ""):
         return f"what follows a # is a comment, so nothing is left; put it in quotes: \"{comment}\""
     return "nothing is written here; write a value, or leave the key out"
@@ -143,11 +147,11 @@ def _decimal(text: str, like: str) -> Fraction:
 
 
 def money(text: str, _: Context) -> int:
+    """Hundredths of money."""
     hundredths = 100 * _decimal(text, "94.00")
     if hundredths.denominator > 1:
         raise ValueError("money has at most two decimals, like 94.00")
     return int(hundredths)
-    """Hundredths of money."""
 
 
 def _weight(text: str, _: Context) -> float:

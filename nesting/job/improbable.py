@@ -12,7 +12,7 @@ from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
 from nesting.job.measured import Reading
 from nesting.job.models import Opening
-from nesting.job.outline import Row, Table, Text
+from nesting.job.outline import Row, Table, Text, said
 from nesting.lengths import FOOT, INCH, Units, with_unit
 from nesting.stock import Stock
 
@@ -46,7 +46,7 @@ def warnings(job: Job, top: Table) -> tuple[str, ...]:
 def _said(top: Table, path: Path, why: str) -> str:
     value, known = locate(top, path)
     written = f" is written '{printable(value)}'" if known == len(path) and isinstance(value, Text) else ""
-    return f"line {value.line}: {words(top, path)}{written}: {why}"
+    return f"{said(value.line)}: {words(top, path)}{written}: {why}"
 
 
 def _saw(job: Job) -> Iterator[Found]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from nesting.job.models import Keep, LoosePart, Opening
+from nesting.job.outline import Spot, where
 from nesting.lengths import Units
 from nesting.stock import Material, Saw, Stock, Trim
 
@@ -23,7 +24,7 @@ class Job:
     priced_by_area : bool
         No stock has a price: each is its area, in hundredths of a square unit.
     sha256 : str
-        Of the file's bytes.
+        Of the file's bytes, and then of the spreadsheets' that it names.
     lines : dict
         Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
     file : str
@@ -44,9 +45,9 @@ class Job:
     warnings: tuple[str, ...]
     priced_by_area: bool
     sha256: str
-    lines: dict[tuple[str, int], int]
+    lines: dict[tuple[str, int], Spot]
     file: str
 
     def where(self, key: str, index: int) -> str:
         """File and line of an entry of ``stock``, ``openings`` or ``parts``, for a fault found later."""
-        return f"{self.file}:{self.lines[key, index]}"
+        return where(self.file, self.lines[key, index])

@@ -128,6 +128,7 @@ class Head(Record):
     materials: dict[Name, Any] = needed("a table like {birch: {thickness: 23/32}}")
     stock: list[Any] = needed("a list of the sheets, each with name, material, length and width")
     openings: list[Any] = Field(default_factory=list)
+    readings: Any = None
     parts: list[Any] = Field(default_factory=list)
 
 

@@ -19,6 +19,7 @@ from nesting.job.job import Job
 from nesting.job.measured import Up
 from nesting.job.models import Head, Material, Opening, PartEntry
 from nesting.job.outline import Table, Text, read_outline
+from nesting.job.spreadsheet import fill_in
 from nesting.lengths import Units
 
 __all__ = ["Job", "parse_job", "read_job"]
@@ -52,7 +53,7 @@ def read_job(path: Path) -> Job:
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise _no_job(name, f"is no text in UTF-8 (line {line}); save it as plain text, UTF-8") from error
-    return _read(text, name, sha256(data).hexdigest())
+    return _read(text, name, data, path.parent)
 
 
 def _no_job(name: str, right: str) -> JobError:
@@ -64,21 +65,24 @@ def parse_job(text: str, name: str) -> Job:
     data = text.encode("utf-8", "surrogatepass")
     if len(data) > LARGEST_FILE:
         raise _no_job(name, "is larger than 1 MB; no job file is")
-    return _read(text.removeprefix("\ufeff"), name, sha256(data).hexdigest())
+    return _read(text.removeprefix("\ufeff"), name, data, Path(name).parent)
 
 
-def _read(text: str, name: str, digest: str) -> Job:
-    return _Reader(*read_outline(text, name), name).job(digest)
+def _read(text: str, name: str, data: bytes, folder: Path) -> Job:
+    top, found = read_outline(text, name)
+    reader = _Reader(top, found, name, folder)
+    return reader.job(sha256(data + reader.spreadsheets).hexdigest())
 
 
 class _Reader:
     """Validates one part of the file after the other, so that no fault hides another."""
 
-    def __init__(self, top: Table, found: list[Fault], name: str) -> None:
+    def __init__(self, top: Table, found: list[Fault], name: str, folder: Path) -> None:
         self.top = top
         self.name = name
         self.faults = Faults(name, top, found)
         self.units = Units.MM if str(top.get(Text("units"), "")).strip().lower() == "mm" else Units.INCH
+        self.spreadsheets = fill_in(self.faults, folder, self.units is Units.MM)
         self.context = Context(self.units)
         materials = self._materials()
         self.priced = any(isinstance(entry, Table) and "price" in entry for entry in rows(top, "stock"))
