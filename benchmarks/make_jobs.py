@@ -52,10 +52,16 @@ SECOND = (
 ROOMS = ("hall", "pantry", "stair", "study", "wash house", "loft", "parlour", "porch", "store", "tap room",
          "ironing room", "back kitchen", "landing", "gallery", "box room")  # fmt: skip
 STOCK = {  # name, length, width, price in birch
-    "4x8": (96, 48, 94), "4x10": (120, 48, 128), "5x10": (120, 60, 165), "5x5": (60, 60, 71), "4x9": (108, 48, 112),
+    "4x8": (96, 48, 94), "4x9": (108, 48, 112), "4x10": (120, 48, 128),
+    "5x5": (60, 60, 71), "5x10": (120, 60, 165),
 }  # fmt: skip
-SAWS = ("kerf: 3/32, rails: [118, 55], join: yes", "kerf: 3/32, rails: [75, 55], join: yes",
-        "kerf: 1/8, rails: [118], join: no", "kerf: 3/32, rails: [106, 42], join: no", "kerf: 5/64")  # fmt: skip
+SAWS = (
+    "kerf: 3/32, rails: [118, 55], join: yes",
+    "kerf: 3/32, rails: [75, 55], join: yes",
+    "kerf: 1/8, rails: [118], join: no",
+    "kerf: 3/32, rails: [106, 42], join: no",
+    "kerf: 5/64",
+)
 LOOSE = (  # name, lengths and widths in inches, most of a kind, share that tapers
     ("shelf", (28, 46), (9, 15), 5, 0.0), ("stool side", (17, 25), (10, 14), 4, 0.6),
     ("stool seat", (13, 18), (11, 14), 2, 0.0), ("bench top", (48, 76), (14, 18), 1, 0.0),
@@ -89,9 +95,9 @@ class Writer:
         loose = "\nparts:\n" + "".join(self.loose(left)) if left else ""
         materials = "  birch: {thickness: 23/32, grain: yes, faces: one}\n"
         materials += "  MDF:   {thickness: 3/4, grain: no, faces: both}\n" * self.second
-        return (f"# Invented by benchmarks/make_jobs.py.\njob: {self.name}\nunits: inch\nsaw: {{{self.saw}}}\n"
-                f"trim: {self.rng.choice(('1/4', '1/4', '1/2'))}\nmaterials:\n{materials}\nstock:\n{self.stock()}"
-                f"{openings_text}{loose}")  # fmt: skip
+        return (f"# Invented by benchmarks/make_jobs.py.\njob: {self.name}\nunits: inch\n"
+                f"saw: {{{self.saw}}}\ntrim: {self.rng.choice(('1/4', '1/4', '1/2'))}\n"
+                f"materials:\n{materials}\nstock:\n{self.stock()}{openings_text}{loose}")  # fmt: skip
 
     def stock(self) -> str:
         rng = self.rng

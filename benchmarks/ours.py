@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import importlib.util
 import time
+from collections import Counter
+from collections.abc import Sequence
 
 from benchmarks.cases import Case, Record
 from benchmarks.peers import cuttable
 from nesting.check import check_plan
 from nesting.job.job import Job
 from nesting.packing.instance import Settings
+from nesting.packing.single import Piece, Tree, most_value
 from nesting.packing.solve import News, Result, solve
 from nesting.plan import Plan
 from nesting.work.problem import Problem
 from nesting.work.record import Solved, plan_of
 from nesting.work.wanted import Wanted
 
-SINGLE = "nesting.packing.single"
 MOST_JUDGED = 600  # parts; the judge is quadratic
 
 
@@ -106,17 +107,30 @@ def _overlap(plan: Plan) -> str:
     return ""
 
 
-def values_known() -> bool:
-    """Whether the engine can be asked for the most value on one sheet."""
-    return importlib.util.find_spec(SINGLE) is not None
-
-
 def _most_value(case: Case) -> Record:
+    """The most value on one sheet; a cutting that does not give it has none."""
     assert case.instance is not None
-    most_value = importlib.import_module(SINGLE).most_value
-    sheet, items = case.instance.sizes[0], case.instance.items
+    room = case.instance.sizes[0].usable
+    pieces = [(item.length, item.start, value, most, item.grain == "any")
+              for item, (value, most) in zip(case.instance.items, case.values, strict=True)]  # fmt: skip
     begun = time.monotonic()
-    wanted = [(item, *limit) for item, limit in zip(items, case.values, strict=True)]
-    turning = items[0].grain == "any"
-    value, bound, proved = most_value(wanted, sheet, case.instance.saw.kerf, turning, case.seconds)
-    return {"value": value, "bound": bound, "proved": proved, "seconds": round(time.monotonic() - begun, 2)}
+    result = most_value(pieces, room, case.instance.saw.kerf, seconds=case.seconds)
+    record: Record = {"value": result.value, "bound": result.bound, "proved": result.proved}
+    record["seconds"] = round(time.monotonic() - begun, 2)
+    held: Counter[int] = Counter()
+    sides = _sides(result.tree, pieces, held) if result.tree else (0, 0)
+    within = all(most is None or held[at] <= most for at, (_, most) in enumerate(case.values))
+    worth = sum(case.values[at][0] * count for at, count in held.items())
+    if not (within and worth == result.value and sides[0] <= room[0] and sides[1] <= room[1]):
+        record |= {"fault": "the cutting does not give the value", "proved": False}
+    return record
+
+
+def _sides(tree: Tree, pieces: Sequence[Piece], held: Counter[int]) -> tuple[int, int]:
+    """What a tree without kerf takes, and which pieces it holds."""
+    if len(tree) == 2:
+        held[tree[0]] += 1
+        length, width = pieces[tree[0]][:2]
+        return (width, length) if tree[1] else (length, width)
+    (a, b), (c, d) = (_sides(part, pieces, held) for part in tree[1:])
+    return (a + c, max(b, d)) if tree[0] == "beside" else (max(a, c), b + d)
