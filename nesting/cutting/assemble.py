@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import astuple
 
+from nesting.cutting.facts import Hidden
 from nesting.cutting.pieces import beyond
-from nesting.cutting.sequence import Final, Sequencer
+from nesting.cutting.sequence import Final, Sequence, sequence
 from nesting.geometry import twice_area
 from nesting.packing.instance import Instance
 from nesting.packing.solve import Layout
@@ -23,6 +24,7 @@ def cut_sheet(
     numbers: Numbers,
     stock: Stock,
     material: Material,
+    hidden: Hidden | None = None,
 ) -> Sheet:
     """Sequence the cuts of one sheet and record it.
 
@@ -30,6 +32,8 @@ def cut_sheet(
     ----------
     numbers : mapping of item to list of int
         Part numbers still free for each item; those used are taken off the front.
+    hidden : mapping, optional
+        For an item, the edges of its parts that casing, a joint or band will hide.
 
     Returns
     -------
@@ -37,7 +41,7 @@ def cut_sheet(
         Offcuts list every final piece that is no part, the kept ones first.
     """
     size = instance.sizes[layout.size]
-    done = Sequencer(instance, size, layout.root).run()
+    done = sequence(instance, size, layout.root, hidden)
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
@@ -52,7 +56,7 @@ def cut_sheet(
         kerf=instance.saw.kerf,
         edge_trim=trim_record(stock),
         placed=tuple(_placed(final, numbers) for final in parts),
-        cuts=tuple(done.cuts),
+        cuts=done.cuts,
         offcuts=offcuts,
         area=_areas(2 * stock.length * stock.width, parts, offcuts),
     )
@@ -70,9 +74,9 @@ def _placed(final: Final, numbers: Numbers) -> Placed:
     return Placed(number=numbers[final.item].pop(0), corners=(c0, c1, c2, c3))
 
 
-def _offcuts(finals: Iterable[Final], done: Sequencer) -> tuple[Offcut, ...]:
+def _offcuts(finals: Iterable[Final], done: Sequence) -> tuple[Offcut, ...]:
     rest = [final for final in finals if final.item is None]
-    kept = [f for f in rest if f.keep and all(beyond(f.polygon, e) <= 0 for e in done.inside.values())]
+    kept = [f for f in rest if f.keep and all(beyond(f.polygon, e) <= 0 for e in done.facts.inside.values())]
     order = sorted(kept, key=lambda final: -twice_area(final.polygon))
     order += [final for final in rest if final not in kept]
     return tuple(

@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from nesting import __version__
 from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
+from nesting.cutting.hiding import hidden_of_all
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.lengths import FOOT, INCH, MM, Units, with_unit
@@ -78,7 +79,7 @@ def plan_of(
     remarks : sequence of str
         Further warnings, of how the search ended.
     """
-    sheets = _sheets(job, solved)
+    sheets = _sheets(job, wanted, solved)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
     records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
@@ -111,15 +112,19 @@ def plan_of(
     )
 
 
-def _sheets(job: Job, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
+def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
     sheets: list[Sheet] = []
+    joints = {opening.name: opening.joint for opening in job.openings}
+    parts = {part.number: part for part in wanted.parts}
     for one in solved:
         problem = one.problem
         numbers = {item: list(free) for item, free in enumerate(problem.numbers)}
+        hidden = {item: hidden_of_all([parts[number] for number in free], joints)
+                  for item, free in numbers.items()}  # fmt: skip
         for layout in one.layouts:
             stock, material = problem.stock[layout.size], job.materials[problem.material]
             number = len(sheets) + 1
-            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material))
+            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material, hidden))
     return tuple(sheets)
 
 
