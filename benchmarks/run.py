@@ -93,8 +93,9 @@ def main() -> None:
     args = parser.parse_args()
     sections = []
     for family in FAMILIES:
-        cases = family.cases(args.data)
-        if not args.show and (args.family is None or family.name in args.family):
+        chosen = args.family is None or family.name in args.family
+        cases = family.cases(args.data) if chosen else []
+        if chosen and not args.show:
             run(family, cases, args)
         sections.append(Store(family).text(cases))
     text = "\n".join([f"{HEAD}\n\n{machine()}\n", *sections])
