@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
-from itertools import pairwise
 
 from nesting.boards import USUAL, read_board
 from nesting.job.crosscheck import rows
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
-from nesting.job.measured import Reading
 from nesting.job.models import Opening
 from nesting.job.outline import Row, Table, Text, said
+from nesting.job.unlikely import MOST_APART, Found, measures, repeated, shared_lines
 from nesting.lengths import FOOT, INCH, Units, with_unit
 from nesting.stock import Stock
 
@@ -22,17 +21,11 @@ WIDEST_KERF = INCH // 4
 COARSEST_STEP, FINEST_STEP = INCH // 4, INCH // 64
 LONGEST_SHEET, SHORTEST_SHEET = 16 * FOOT, 1 * FOOT
 WIDEST_OPENING = 12 * FOOT
-MOST_APART = 2 * INCH
 STEEPEST_LEAN = 2
-# Repeated readings further apart than this ask for a third (a tape's own tolerance over 7 feet and more
-# is 1/16 inch: NIST Handbook 44, 5.52).
-REPEATED = INCH // 16
 # A window: 1/8 to 1/2 is the range of reveals seen (old-house doors 5/16: Carpenter's Guide, "Inside
 # Finish"); a splay below 3 degrees is hardly seen, and one above 45 hardly built.
 WIDEST_REVEAL = INCH // 2
 LEAST_SPLAY, MOST_SPLAY = Fraction(52, 1000), Fraction(1)
-
-Found = tuple[Path, str]
 
 
 def warnings(job: Job, top: Table) -> tuple[str, ...]:
@@ -40,7 +33,8 @@ def warnings(job: Job, top: Table) -> tuple[str, ...]:
     found = [*_saw(job), *_sheets(job, top)]
     for i, opening in enumerate(job.openings):
         found += _opening(opening, ["openings", i], job.units)
-    return tuple(_said(top, path, why) for path, why in [*found, *_comments(top)])
+    found += [*shared_lines(job, top), *_comments(top)]
+    return tuple(_said(top, path, why) for path, why in found)
 
 
 def _said(top: Table, path: Path, why: str) -> str:
@@ -117,7 +111,9 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
         yield [*path, "height"], "left and right are far apart; measure again"
     for run, readings in (("left", opening.wall.left), ("right", opening.wall.right),
                           ("head", opening.wall.head), ("sill", opening.wall.sill)):
-        yield from _run(readings, [*path, "wall", run], units)
+        yield from repeated(readings, [*path, "wall", run], units)
+    if opening.kind == "cased":
+        yield from measures(opening, path, units)
 
 
 def _window(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
@@ -132,19 +128,6 @@ def _window(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
             f"{odd[0]}: hardly a splay at all; a bare number is degrees, a run is written 2 over 6"
             if flat else f"{odd[0]}: steeper than 45 degrees; is it measured from the window's frame?"
         )  # fmt: skip
-
-
-def _run(readings: Sequence[Reading], path: Path, units: Units) -> Iterator[Found]:
-    order = sorted(range(len(readings)), key=lambda i: readings[i].at)
-    for before, after in pairwise(order):
-        one, other = readings[before], readings[after]
-        apart = abs(one.thickness - other.thickness)
-        spot = [*path, max(before, after)]
-        if one.at == other.at and apart > REPEATED:
-            yield spot, (f"differs by {with_unit(apart, units)} from the other reading at "
-                         f"{with_unit(one.at, units)}: take a third")
-        elif apart > MOST_APART:
-            yield spot, f"differs by {with_unit(apart, units)} from its neighbour; measure again"
 
 
 def _comments(top: Table) -> Iterator[Found]:

@@ -13,7 +13,7 @@ from nesting.openings.studs import SIDES
 def measures(opening: Opening, fit: Fit) -> dict[str, Any]:
     """The keys of an opening's record in the plan that say what was measured beside the wall."""
     line, floor = opening.line, opening.floor
-    falls = {side: getattr(floor, side) for side in SIDES}
+    falls: dict[str, int] = {side: getattr(floor, side) for side in SIDES}
     if floor.along is not None:
         falls["along"] = floor.along
     feet = {side: getattr(opening.feet, side) for side in SIDES}
