@@ -10,6 +10,7 @@ what every machine rounds alike (sums, products, quotients, square roots).
 from __future__ import annotations
 
 import hashlib
+import importlib
 import importlib.util
 import os
 import platform
@@ -25,6 +26,7 @@ from typing import Any, TypeVar
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
+MARKED = ("tables", "fitting", "trees", "filling", "search", "pricing")  # modules with marked functions
 PATIENCE = 300  # seconds that compiling can take
 _marked: list[Callable[..., Any]] = []
 _loaded: dict[str, Callable[..., Any]] = {}
@@ -43,9 +45,9 @@ def available() -> bool:
 
 def folder() -> Path:
     """Where the machine code of just these functions is kept."""
-    files = sorted({function.__code__.co_filename for function in _marked} | {__file__})
-    told = [Path(file).read_bytes() for file in files]
-    told += [text.encode() for text in (version("numba"), sys.version, platform.processor(), *files)]
+    files = [Path(__file__).with_name(f"{name}.py") for name in MARKED]
+    told = [file.read_bytes() for file in files]
+    told += [str(text).encode() for text in (version("numba"), sys.version, platform.processor(), *files)]
     base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
     return base / "nesting" / hashlib.sha256(b"\0".join(told)).hexdigest()[:16]
 
@@ -76,6 +78,8 @@ def prepare() -> subprocess.Popen[bytes] | None:
 def load() -> dict[str, Callable[..., Any]]:
     """The marked functions, compiled, by name; compiles what is not in the folder."""
     if not _loaded:
+        for name in MARKED:
+            importlib.import_module(f"nesting.packing.{name}")
         import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
 
         numba.config.CACHE_DIR = str(folder())  # type: ignore[attr-defined]

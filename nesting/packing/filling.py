@@ -139,9 +139,11 @@ def place_of(
 def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) -> Way:
     """The cheapest way over all sheets; slot -1 where there is none.
 
-    Each free piece is overlooked with chance ``blink`` / 2^32.
+    Each free piece is overlooked with chance ``blink`` / 2^32, unless there is no other.
     """
     least, slot, row, way = math.inf, c.NONE, c.NONE, 0
+    other, other_slot, other_row, other_way = math.inf, c.NONE, c.NONE, 0
+    short, long = t.sides[begin, 0], t.sides[begin, 1]
     node, head, order, rooms = w.nodes, w.head, w.order, w.rooms
     asked, costs, sizes, reach = t.asked, t.costs, t.sizes, t.facts[c.REACH]
     for index in range(w.counts[c.SHEETS]):
@@ -150,11 +152,20 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
         for place in range(head[s, c.ROOMS]):
             n = rooms[s, place]
             piece, turned = piece_at(node, s, n), node[s, n, c.TURNED]
+            span, tall = piece[1] - piece[0], max(piece[4] - piece[2], piece[5] - piece[3]) + 1
+            if min(span, tall) < short or max(span, tall) < long:
+                continue
             known, at = place_of(asked, reach, sizes, size, piece, turned, begin)
             if not known:
                 costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth_of(piece), begin, end)
-            if costs[at] < least and (blink == 0 or draw(rng) >= blink):
+            if costs[at] >= least:
+                continue
+            if blink == 0 or draw(rng) >= blink:
                 least, slot, row, way = costs[at], s, n, asked[at, 6]
+            elif costs[at] < other:
+                other, other_slot, other_row, other_way = costs[at], s, n, asked[at, 6]
+    if slot < 0:
+        least, slot, row, way = other, other_slot, other_row, other_way
     return least, slot, row, way >> 3, way & 4 != 0, way & 2 != 0, way & 1 != 0
 
 
@@ -254,11 +265,11 @@ def partner_of(t: Table, w: Work, item: int) -> int:
 
 @kernel
 def put(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool:
-    """Put an item in, with its partner if both fit; before giving up nothing is overlooked."""
+    """Put an item in, with its partner if both fit."""
     if pair >= 0 and place_pair(t, w, item, pair, rng, blink):
         w.left[t.pairs[pair, c.PARTNER]] -= 1
         return True
-    return place(t, w, item, rng, blink) or (blink > 0 and place(t, w, item, rng, 0))
+    return place(t, w, item, rng, blink)
 
 
 @kernel
@@ -290,7 +301,9 @@ def fill(
             continue
         if put(t, w, item, pair, rng, blink):
             continue
-        size = choose_size(t, w, item, budget, prefer, rng)
+        size = c.NONE
+        if budget >= t.facts[c.CHEAPEST]:
+            size = choose_size(t, w, item, budget, prefer, rng)
         if size >= 0:
             open_sheet(t, w, size, rng)
             if put(t, w, item, pair, rng, 0):

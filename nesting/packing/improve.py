@@ -16,6 +16,11 @@ from nesting.packing.state import NO_LIMIT, Rank, State
 BURST = 0.1  # seconds, about
 
 
+def next_burst(burst: int, took: float) -> int:
+    """How many tries to make at once, when one took so many seconds."""
+    return max(5, min(4 * burst, int(BURST / max(took, 1e-7))))
+
+
 class Improver:
     """One search for a complete state that costs no more than a limit.
 
@@ -67,10 +72,9 @@ class Improver:
         rank = np.array(best or [np.inf] * 5)
         outcome = self.rules.loops(
             run, self.rules.table, self.now.work, self.trial.work, self.pool.store, self.rng, self.history,
-            self.counters, self.limit, tries, rank, np.zeros(5), self.pool.fullness,
+            self.counters, self.limit, tries, rank, np.zeros(5),
         )  # fmt: skip
-        took = (time.perf_counter() - begun) / max(1, self.tries - before)
-        self.burst = max(10, min(4 * self.burst, int(BURST / max(took, 1e-7))))
+        self.burst = next_burst(self.burst, (time.perf_counter() - begun) / max(1, self.tries - before))
         if outcome != FOUND:
             return None
         complete = self.trial.copy()

@@ -21,17 +21,10 @@ MOST_ROWS = 400_000
 
 
 class Pool:
-    """Filled sheets by size and content.
-
-    Attributes
-    ----------
-    fullness : float
-        Sheets less full than this are not remembered.
-    """
+    """Filled sheets by size and content."""
 
     def __init__(self, rules: Rules) -> None:
         self.rules = rules
-        self.fullness = 0.0
         items = len(rules.instance.items)
         whole = np.int64
         self.store = Store(
@@ -48,27 +41,27 @@ class Pool:
     def add(self, state: State) -> None:
         """Remember the sheets of a state."""
         for slot in state.slots:
-            self.rules.loops(remember, self.rules.table, state.work, slot, self.store, 0.0)
+            self.rules.loops(remember, self.rules.table, state.work, slot, self.store)
 
     def contents(self) -> tuple[Array, Array]:
         """The size of each sheet, and how many of each item lie on it."""
         count = int(self.store.counts[0])
         return self.store.size[:count], self.store.content[:count]
 
+    @property
+    def full(self) -> bool:
+        """No room for more sheets."""
+        return bool(self.store.counts[2])
+
     def nodes_of(self, sheet: int) -> Array:
         """The rows of a sheet's tree."""
         begin = int(self.store.begin[sheet])
         return self.store.nodes[begin : begin + int(self.store.rows[sheet])]
 
-    def thin_out(self) -> None:
-        """Where there is no room for more, forget the less full half."""
-        if not self.store.counts[2]:
-            return
+    def forget(self, penalties: Array) -> None:
+        """Forget the half of the sheets that have the larger penalties."""
         sizes, content = self.contents()
-        areas = np.array(self.rules.areas)
-        full = content @ areas / self.rules.table.sizes[sizes, 10]
-        kept = np.sort(np.argsort(-full, kind="stable")[: len(full) // 2])
-        self.fullness = max(self.fullness, float(full[kept].min()) * 0.9)
+        kept = np.sort(np.argsort(penalties, kind="stable")[: len(penalties) // 2])
         trees = [(self.nodes_of(i).copy(), int(sizes[i]), content[i].copy(), int(self.store.key[i]))
                  for i in kept]  # fmt: skip
         self.store.counts[:] = 0
@@ -87,13 +80,15 @@ class Pool:
 
 
 class CoverModel:
-    """How often each remembered sheet is cut, for the least money."""
+    """How often each remembered sheet is cut, for the least money; of all sheets or of those chosen."""
 
-    def __init__(self, rules: Rules, pool: Pool, limit: int = NO_LIMIT) -> None:
+    def __init__(self, rules: Rules, pool: Pool, limit: int = NO_LIMIT, chosen: Array | None = None) -> None:
         self.rules = rules
         self.pool = pool
         self.model = cp_model.CpModel()
-        self.sizes, self.content = pool.contents()
+        sizes, content = pool.contents()
+        self.chosen = np.arange(len(sizes)) if chosen is None else chosen
+        self.sizes, self.content = sizes[self.chosen], content[self.chosen]
         self.times = [
             self.model.new_int_var(0, rules.instance.total, f"times_{index}")
             for index in range(len(self.sizes))
@@ -132,6 +127,6 @@ class CoverModel:
         if len(chosen) >= len(state.work.order):
             return None
         for index in chosen:
-            state.adopt(self.pool.nodes_of(index), int(self.sizes[index]))
+            state.adopt(self.pool.nodes_of(int(self.chosen[index])), int(self.sizes[index]))
         state.drop_surplus()
         return state

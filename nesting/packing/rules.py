@@ -74,9 +74,10 @@ class Rules:
         rng = random.Random(1)
         return Table(
             facts=ints([saw.kerf, reach, single, *self.instance.keep, len(items), len(sizes), round(step),
-                        self.instance.total]),
+                        self.instance.total, min(self.prices, default=0)]),
             credit=np.array([float(self.instance.credit)]),
             shapes=ints([[*s[:3], s.high, s.turned] for s in self.every], 5),
+            sides=self._sides(first),
             first=ints(first),
             areas=np.array(self.areas, dtype=np.float64),
             ranks=ints([places(items, order) for order in ORDERS[:3]]),
@@ -95,6 +96,13 @@ class Rules:
             asked=np.full((ANSWERS, 7), c.NONE, dtype=np.int64),
             costs=np.zeros(ANSWERS),
         )  # fmt: skip
+
+    def _sides(self, first: list[int]) -> Any:
+        sides = np.zeros((len(self.every), 2), dtype=np.int64)
+        for begin, end in [*itertools.pairwise(first), *((k, k + 1) for k in range(first[-1], len(sides)))]:
+            both = [sorted((s.length, min(s.left, s.right))) for s in self.every[begin:end]]
+            sides[begin] = [min(short for short, _ in both), min(long for _, long in both)]
+        return sides
 
     def _shapes_and_pairs(self) -> tuple[list[int], Any, Any]:
         first = [0, *itertools.accumulate(len(shapes) for shapes in self.shapes)]

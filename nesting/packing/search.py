@@ -206,18 +206,15 @@ def less(a: Array, b: Array) -> bool:
 
 
 @kernel
-def remember(t: Table, w: Work, s: int, store: Store, fullness: float) -> None:
-    """Keep a copy of a sheet whose content is new, if it is this full at least and there is room."""
+def remember(t: Table, w: Work, s: int, store: Store) -> None:
+    """Keep a copy of a sheet whose content is new, if there is room."""
     if store.counts[2]:
         return
-    key, area = w.head[s, c.SIZE] + 1, 0.0
+    key = w.head[s, c.SIZE] + 1
     for n in range(w.head[s, c.TOP]):
         item = w.nodes[s, n, c.ITEM]
         if item >= 0:
             key += t.keys[item]
-            area += t.areas[item]
-    if area < fullness * t.sizes[w.head[s, c.SIZE], c.AREA]:
-        return
     places = len(store.slots)
     at = key % places
     while store.slots[at] >= 0:
@@ -244,7 +241,7 @@ def remember(t: Table, w: Work, s: int, store: Store, fullness: float) -> None:
 @kernel
 def run(
     t: Table, now: Work, trial: Work, store: Store, rng: Array, history: Array, counters: Array,
-    limit: int, tries: int, best: Array, found: Array, fullness: float,
+    limit: int, tries: int, best: Array, found: Array,
 ) -> int:  # fmt: skip
     """Make tries until one is complete, or none are left.
 
@@ -260,8 +257,6 @@ def run(
         Money that a state may cost.
     best, found : [5]
         Rank that a complete state must beat; that of the one found.
-    fullness : float
-        Sheets less full than this are not remembered.
 
     Returns
     -------
@@ -285,7 +280,7 @@ def run(
             for place in range(trial.counts[c.SHEETS]):
                 s = trial.order[place]
                 if trial.head[s, c.DIRTY]:
-                    remember(t, trial, s, store, fullness)
+                    remember(t, trial, s, store)
             copy_changed(trial, now, trial)
         if trial.counts[c.WAITING] == 0:
             rank(t, trial, found)

@@ -12,16 +12,20 @@
 
 from __future__ import annotations
 
+import itertools
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound
 from nesting.packing.compiled import Loops, load, prepare, ready
-from nesting.packing.construct import first_plans
+from nesting.packing.construct import first_plans, slim
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
+from nesting.packing.master import Master
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import Prover
 from nesting.packing.rules import Rules
@@ -29,7 +33,10 @@ from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
 __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
 
-COVER_EVERY = 10_000  # tries between two looks into the pool
+FIRST_WALK, WALK = 3_000, 5_000  # tries of ruin and recreate at a time
+ROUNDS, LOOKS = 40, 1_000  # of the master problem, and tries for sheets in each
+MOST_COVERED = 1_500
+COVER_EFFORT = 0.5  # deterministic seconds
 POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
@@ -129,6 +136,8 @@ class _Run:
         self.prover: Prover | None = None
         self.stopped = "effort"
         self.asked = False
+        self.spent = 0
+        self.walks = 0
 
     def go(self) -> Result:
         try:
@@ -213,29 +222,54 @@ class _Run:
             if self._out_of_time():
                 return
             self.prover.join(timeout=0.05)
+        self._closed()
 
     def _improve(self) -> None:
         if self._closed():
             return
-        self._compile()
-        if self.best is None:
-            start, limit = all_waiting(self.rules), NO_LIMIT
-        else:
-            start, limit = self.best, self.best.price - 1
-        improver = Improver(self.rules, start, self.settings.seed, self.pool, limit)
-        while improver.tries < self.settings.effort:
-            if self._closed() or self._out_of_time(1 - POLISH_SHARE):
+        self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
+        master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        for turn in itertools.count(1):
+            if self._over():
                 return
-            self._compile()
-            look = (improver.tries // COVER_EVERY + 1) * COVER_EVERY
-            found = improver.go(min(look, self.settings.effort), None)
+            before = master.tries
+            master.improve(ROUNDS, LOOKS)
+            dived = master.dive(self._limit(), LOOKS // 3)
+            self.spent += master.tries - before
+            if not dived.waiting:
+                self._found(dived)
+                continue
+            self._walk(dived, WALK)
+            if turn % 2 == 0:
+                self._cover(master)
+                self._walk(self.best or all_waiting(self.rules), WALK)
+            master.thin_out()
+
+    def _over(self) -> bool:
+        """Whether the search has come to its end; goes over to the compiled loops once they are there."""
+        self._compile()
+        return self._closed() or self.spent >= self.settings.effort or self._out_of_time(1 - POLISH_SHARE)
+
+    def _limit(self) -> int:
+        return self.best.price - 1 if self.best else NO_LIMIT
+
+    def _found(self, state: State) -> None:
+        slim(state)
+        self.pool.add(state)
+        self._take(state)
+
+    def _walk(self, start: State, tries: int) -> None:
+        """Ruin and recreate from a state on, below the money of the best plan."""
+        self.walks += 1
+        tries = min(tries, self.settings.effort - self.spent)
+        improver = Improver(self.rules, start, self.settings.seed + self.walks, self.pool, self._limit())
+        before = self.spent
+        while improver.tries < tries and not self._over():
+            found = improver.go(tries, None)
+            self.spent = before + improver.tries
             if found is not None:
-                self.pool.add(found)
-                self._take(found)
-                improver.aim(found.price - 1)
-            elif improver.tries == look and self._cover():
-                assert self.best is not None
-                improver.restart(self.best, self.best.price - 1)
+                self._found(found)
+                improver.aim(self._limit())
 
     def _compile(self) -> None:
         """Go over to the compiled loops as soon as they are there."""
@@ -246,14 +280,14 @@ class _Run:
                 self.asked = True
                 prepare()
 
-    def _cover(self) -> bool:
-        limit = self.best.price - 1 if self.best else NO_LIMIT
-        state = CoverModel(self.rules, self.pool, limit).solve(effort=1.0)
-        self.pool.thin_out()
-        if state is None:
-            return False
-        self._take(state)
-        return True
+    def _cover(self, master: Master) -> None:
+        """Ask for the cheapest plan out of the sheets that can be in a cheaper one at all."""
+        if not master.solve():
+            return
+        chosen = np.flatnonzero(master.reduced() <= self._limit() - master.value + 1)
+        state = CoverModel(self.rules, self.pool, self._limit(), chosen[:MOST_COVERED]).solve(COVER_EFFORT)
+        if state is not None:
+            self._found(state)
 
     def _polish(self) -> None:
         """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""

@@ -111,7 +111,7 @@ class State:
         return twin
 
     def drop_surplus(self) -> None:
-        """Take out parts that are cut more often than wanted."""
+        """Take out parts that are cut more often than wanted; those not cut at all wait."""
         have = sum((self.content(slot) for slot in self.slots), Counter[int]())
         wanted = self.rules.table.wanted
         for index in reversed(range(len(self.slots))):
@@ -121,7 +121,10 @@ class State:
                 if item >= 0 and have[item] > wanted[item]:
                     have[item] -= 1
                     self.rules.loops(take_out, self.work, index, row)
-        self.work.counts[c.WAITING] = 0
+        short = Counter({item: int(count) for item, count in enumerate(wanted)}) - have
+        items = list(short.elements())
+        self.work.waiting[: len(items)] = items
+        self.work.counts[c.WAITING] = len(items)
 
     def layouts(self) -> tuple[Layout, ...]:
         """The cutting trees, fuller sheets of a size first."""

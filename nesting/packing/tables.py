@@ -23,7 +23,7 @@ SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT,
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
 SHEETS, WAITING, IDLES = range(3)
-KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL = range(9)
+KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST = range(10)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
 
@@ -33,13 +33,16 @@ class Table(NamedTuple):
 
     Attributes
     ----------
-    facts : [9] whole numbers
+    facts : [10] whole numbers
         Kerf, reach, reach of a single rail (-1: no limit), the least offcut to keep, how many items and
-        sizes, the area by which offcuts are told apart, how many parts.
+        sizes, the area by which offcuts are told apart, how many parts, the
+        least price.
     credit : [1]
         Hundredths of money for a square unit kept.
     shapes : [shape, 5]
         The ways in which items may lie, then the blanks of pairs.
+    sides : [shape, 2]
+        For the first shape of an item: the least that a piece's shorter and longer side must be.
     first : [items + 1]
         Where the shapes of an item begin.
     areas, worths : [item]
@@ -64,6 +67,7 @@ class Table(NamedTuple):
     facts: Array
     credit: Array
     shapes: Array
+    sides: Array
     first: Array
     areas: Array
     ranks: Array

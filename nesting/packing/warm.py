@@ -5,8 +5,10 @@ from __future__ import annotations
 from nesting.packing.compiled import BUSY, READY, Loops, folder, load
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.master import Master
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
+from nesting.packing.state import NO_LIMIT
 from nesting.stock import Saw
 
 
@@ -17,10 +19,16 @@ def warm() -> None:
     loops = Loops()
     loops.compiled = load()
     rules = Rules(instance, loops)
-    improver = Improver(rules, all_waiting(rules), 1, Pool(rules))
-    state = improver.go(50, None)
-    assert state is not None
+    pool = Pool(rules)
+    improver = Improver(rules, all_waiting(rules), 1, pool)
+    state = None
+    while state is None:
+        state = improver.go(1_000, None)
+    pool.add(state)
     state.rank()
+    master = Master(rules, pool, 1, lambda: False)
+    master.improve(2, 20)
+    master.dive(NO_LIMIT, 5)
     state.drop_surplus()
     (folder() / READY).touch()
     (folder() / BUSY).unlink(missing_ok=True)

@@ -1,0 +1,187 @@
+"""A linear programme over the sheets remembered, whose prices tell which sheets to look for next.
+
+Least money such that each part is cut at least as often as wanted (Gilmore and Gomory 1961): its dual
+values are what a part is worth. Sheets whose parts are worth more than they cost can make plans cheaper;
+they are looked for by local search (:mod:`nesting.packing.pricing`), so the programme's value is no bound.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+from ortools.linear_solver import pywraplp
+
+from nesting.packing import tables as c
+from nesting.packing.improve import next_burst
+from nesting.packing.pool import Pool
+from nesting.packing.pricing import run_single
+from nesting.packing.rules import Rules
+from nesting.packing.state import State
+from nesting.packing.tables import Array
+
+HISTORY = 40
+ALMOST = 0.999  # a sheet that is taken at least so often is fixed
+NEAR = 0.1
+HALF = 0.5  # of a sheet's parts are still wanted, or it is not fixed
+WORTH_IT = 1e-6
+
+
+class Master:
+    """The programme, kept from round to round; columns are added as sheets are remembered.
+
+    Attributes
+    ----------
+    value : float
+        Money of the relaxation over the sheets known so far, for the parts that are left.
+    left : [item]
+        How many parts are left: all, but in a dive.
+    stop : callable
+        Asked now and then whether it is time to come to an end.
+    tries : int
+        Made in looking for sheets.
+    values : [item]
+        What a part is worth.
+    fees : [size]
+        What a sheet costs beyond its price, where there are too few of its size.
+    """
+
+    def __init__(self, rules: Rules, pool: Pool, seed: int, stop: Callable[[], bool]) -> None:
+        self.rules = rules
+        self.pool = pool
+        self.stop = stop
+        self.rng = np.array([seed * 2_654_435_761 % 0xFFFFFFFF + 1], dtype=np.int64)
+        self.values = np.zeros(len(rules.instance.items))
+        self.fees = np.zeros(len(rules.prices))
+        self.value = 0.0
+        self.left = rules.table.wanted.copy()
+        self.tries = 0
+        self.begin()
+
+    def begin(self) -> None:
+        """Build the programme anew, from all sheets that the pool has."""
+        self.times: list[pywraplp.Variable] = []
+        self.solver = pywraplp.Solver.CreateSolver("GLOP")
+        infinity = self.solver.infinity()
+        items, sizes = self.rules.instance.items, self.rules.instance.sizes
+        self.wanted = [self.solver.Constraint(item.count, infinity, f"wanted_{i}")
+                       for i, item in enumerate(items)]  # fmt: skip
+        self.had = [self.solver.Constraint(-infinity, infinity if s.count is None else s.count, f"had_{i}")
+                    for i, s in enumerate(sizes)]  # fmt: skip
+        self.solver.Objective().SetMinimization()
+
+    def solve(self) -> bool:
+        """Take in new sheets and solve; False if they do not make a plan."""
+        sizes, content = self.pool.contents()
+        for index in range(len(self.times), len(sizes)):
+            times = self.solver.NumVar(0, self.solver.infinity(), f"times_{index}")
+            for item in np.flatnonzero(content[index]):
+                self.wanted[item].SetCoefficient(times, int(content[index, item]))
+            self.had[sizes[index]].SetCoefficient(times, 1)
+            self.solver.Objective().SetCoefficient(times, self.rules.prices[sizes[index]])
+            self.times.append(times)
+        if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return False
+        self.value = self.solver.Objective().Value()
+        self.values = np.array([max(0.0, row.dual_value()) for row in self.wanted])
+        self.fees = np.array([max(0.0, -row.dual_value()) for row in self.had])
+        return True
+
+    def price(self, tries: int) -> int:
+        """Look for sheets worth more than they cost, of each size; returns how many were remembered."""
+        before = int(self.pool.store.counts[0])
+        self.tries += tries * len(self.rules.prices)
+        for size, price in enumerate(self.rules.prices):
+            self._look(size, tries, price + self.fees[size] + WORTH_IT * max(1, price))
+        return int(self.pool.store.counts[0]) - before
+
+    def _look(self, size: int, tries: int, least: float) -> None:
+        now, trial = self._waiting(size), self._waiting(size)
+        history, keys = np.zeros(HISTORY), np.zeros(len(self.values))
+        done, burst = 0, 5
+        while done < tries and not self.stop():
+            begun, until = time.perf_counter(), min(tries, done + burst)
+            self.rules.loops(
+                run_single, self.rules.table, now.work, trial.work, self.pool.store, self.rng, history,
+                self.values, keys, size, done, until, float(least),
+            )  # fmt: skip
+            burst = next_burst(burst, (time.perf_counter() - begun) / (until - done))
+            done = until
+
+    def _waiting(self, size: int) -> State:
+        """All parts that are worth something and that the size takes, waiting for the one sheet."""
+        state = State(self.rules, 1)
+        table = self.rules.table
+        area = table.sizes[size, 10]
+        items = [
+            index
+            for index, count in enumerate(self.left)
+            if self.values[index] > 0 and self.rules.takes[index][size]
+            for _ in range(min(int(count), int(area / self.rules.areas[index]) + 1))
+        ]
+        state.work.waiting[: len(items)] = items
+        state.work.counts[c.WAITING] = len(items)
+        return state
+
+    def improve(self, rounds: int, tries: int) -> bool:
+        """Solve and look for sheets, a number of rounds; False where nothing better is found any more."""
+        for _ in range(rounds):
+            if self.stop() or not self.solve() or self.pool.full or not self.price(tries):
+                return False
+        return True
+
+    def dive(self, limit: int, tries: int) -> State:
+        """Fix sheets one by one, those that the programme takes most of, and look for better ones in between.
+
+        Returns
+        -------
+        State
+            Sheets for no more than the limit; what they do not hold waits.
+        """
+        state, table = State(self.rules), self.rules.table
+        paid, chosen = 0, []
+        while self.left.any() and not self.stop() and self.solve():
+            share = np.array([times.solution_value() for times in self.times])
+            sizes, content = self.pool.contents()
+            best = self._pick(share)
+            if paid + self.rules.prices[sizes[best]] > limit:
+                break
+            for index in (best, *np.flatnonzero(share > ALMOST)):
+                wanted = np.minimum(content[index], self.left)
+                price = self.rules.prices[sizes[index]]
+                if wanted.sum() <= content[index].sum() * HALF * (index != best) or paid + price > limit:
+                    continue
+                chosen.append(int(index))
+                paid += price
+                self._reduce(self.left - wanted)
+            if self.left.any() and self.solve() and not self.pool.full:
+                self.price(tries)
+        for index in chosen:
+            state.adopt(self.pool.nodes_of(index), int(self.pool.store.size[index]))
+        self._reduce(table.wanted)
+        state.drop_surplus()
+        return state
+
+    def _pick(self, share: Array) -> int:
+        """The sheet taken most, or one taken nearly as much."""
+        near = np.flatnonzero(share >= share.max() - NEAR)
+        self.rng[0] = (int(self.rng[0]) * 48_271) % 2_147_483_647
+        return int(near[int(self.rng[0]) % len(near)])
+
+    def _reduce(self, left: Array) -> None:
+        self.left = left.copy()
+        for row, count in zip(self.wanted, left, strict=True):
+            row.SetLb(int(count))
+
+    def thin_out(self) -> None:
+        """Where the pool has no room for more, forget the half that is least likely in a cheaper plan."""
+        if self.pool.full and self.solve():
+            self.pool.forget(self.reduced())
+            self.begin()
+
+    def reduced(self) -> Array:
+        """Reduced cost of each sheet that the pool has."""
+        sizes, content = self.pool.contents()
+        prices = np.array(self.rules.prices, dtype=float) + self.fees
+        return prices[sizes] - content @ self.values
