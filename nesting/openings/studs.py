@@ -218,8 +218,9 @@ def _if_level(opening: Opening) -> str:
 def _racked(opening: Opening, left: int, right: int, over: int, units: Units) -> Iterator[str]:
     known = opening.height is not None or (opening.line is not None and opening.line.framing is not None)
     if known and abs(over) > 4 * AGREE:
+        apart = with_unit(to_step(abs(over), INCH // 16 if units is Units.INCH else MM), units)
         yield (
-            f"the diagonals are {with_unit(abs(over), units)} {'longer' if over > 0 else 'shorter'} than the "
+            f"the diagonals are {apart} {'longer' if over > 0 else 'shorter'} than the "
             "widths and heights make them; measure again"
         )
     elif max(abs(left), abs(right)) > TRUE:
