@@ -467,7 +467,7 @@ def test_readings_at_one_place_that_differ_ask_for_a_third_by_face():
     assert third == (
         "left 3: the readings of room A's face at 40\", 4\" and 4 1/8\", differ by 1/8\": take a third"
     )
-    assert odd_a.startswith("right 5: of the readings of room A's face at 40\", 4\" and 4 1/8\" and 4 1/8\", ")
+    assert odd_a.startswith("right 5: of the readings of room A's face at 40\", 4\" and 4 1/8\" and")
     assert odd_a.endswith("4\" stands alone: strike it out, as the widest binds")
     assert odd_b.endswith("5 1/8\" stands alone: strike it out, as the widest binds")
 
