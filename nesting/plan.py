@@ -291,6 +291,7 @@ class PlanPart(Record):
     may_flip: bool = False
     band: tuple[Edge, ...] = ()
     band_thickness: Len = 0
+    band_kind: Literal["", "iron-on", "lipping"] = ""
     marks: dict[Edge, str] = {}
     bevels: dict[Edge, Annotated[float, Field(gt=-90, lt=90)]] = {}
     board: str = ""
@@ -399,6 +400,46 @@ class BandTotal(Record):
     length: Len
 
 
+class BandStrip(Record):
+    """What goes on one banded edge; ``length`` is the edge's and what is cut over.
+
+    ``rolls`` are the numbers of those it comes from: one, several where it has to be spliced, none for
+    lipping, which is ripped out of solid stock.
+    """
+
+    part: Number
+    edge: Edge
+    band: str
+    kind: Literal["iron-on", "lipping"]
+    length: Len
+    rolls: tuple[Number, ...] = ()
+
+
+class BandRoll(Record):
+    """A roll to buy; ``width`` 0 where none was given, ``used`` what its strips come to."""
+
+    number: Number
+    band: str
+    length: Len
+    width: Len = 0
+    price: float | None = None
+    used: Len
+
+
+class BandingRecord(Record):
+    """The band list; ``least`` says that no cheaper (without prices: shorter) set of rolls does it.
+
+    ``cost`` of the rolls stands beside the plan's own, which is of the sheets.
+    """
+
+    over: Len
+    strips: tuple[BandStrip, ...]
+    rolls: tuple[BandRoll, ...]
+    cost: float | None = None
+    least: bool = True
+    remarks: tuple[str, ...] = ()
+
+
 class Totals(Record):
     """Sums over the sheets. ``cost`` is before any credit."""
 
@@ -450,6 +491,7 @@ class Plan(Record):
     parts: tuple[PlanPart, ...]
     sheets: tuple[Sheet, ...]
     totals: Totals
+    banding: BandingRecord | None = None
     comparison: tuple[OptionRecord, ...] = ()
 
     def to_json(self) -> str:

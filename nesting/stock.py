@@ -64,6 +64,26 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
+class Roll:
+    """A roll of iron-on band.
+
+    Attributes
+    ----------
+    width : int
+        0 where it is not known.
+    price : int or None
+        Of one, in hundredths of the job's money.
+    material : str
+        The sheet material that it goes on; empty for any.
+    """
+
+    length: int
+    width: int = 0
+    price: int | None = None
+    material: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Saw:
     """The track saw.
 

@@ -67,6 +67,8 @@ total-area       a total is not the sum of the sheets' areas
 total-used       ``used_percent`` is not 100 parts / sheet, to a tenth or better (0 without sheets)
 total-banding    by material and thickness: not one strip for each banded edge, or the length is not that
                  of the edges and 1 inch (25 mm) for each, or the thickness is not above 0
+band-list        the band list: an edge without its strip or with one too many, a strip too short or from no
+                 roll of its band, a roll that does not hold its strips, or the rolls' cost
 proof-value      the value is not cost less credit
 proof-bound      the lower bound is above the value
 proof-gap        ``gap`` is not (value - lower_bound) / value, a share of 1, to 1/10000; 0 for value 0
@@ -82,6 +84,7 @@ job-lean         against the job: the lean
 from __future__ import annotations
 
 from nesting.check.against import check_against_job
+from nesting.check.bands import judge_bands
 from nesting.check.cutting import judge_cuts
 from nesting.check.money import judge_areas, judge_totals
 from nesting.check.placing import judge_parts, judge_placed, judge_room
@@ -130,7 +133,7 @@ def check_plan(plan: Plan) -> list[Violation]:
             *judge_cuts(plan, sheet, grain),
             *judge_areas(plan, sheet),
         ]
-    return [*found, *judge_totals(plan)]
+    return [*found, *judge_totals(plan), *judge_bands(plan)]
 
 
 def checked(plan: Plan) -> CheckedPlan:

@@ -18,7 +18,7 @@ Code = Literal[
     "cut-length", "cut-rails", "cut-joined", "cut-reach", "cut-marks",
     "piece-part", "piece-offcut", "piece-unlisted", "offcut-trim", "offcut-small", "offcut-outside",
     "area-sheet", "area-parts", "area-kerf", "area-keep", "area-scrap", "area-trim",
-    "total-sheets", "total-cost", "total-credit", "total-area", "total-used", "total-banding",
+    "total-sheets", "total-cost", "total-credit", "total-area", "total-used", "total-banding", "band-list",
     "proof-value", "proof-bound", "proof-gap", "proof-status",
     "job-part", "job-stock", "job-saw", "job-keep", "job-lean",
 ]  # fmt: skip

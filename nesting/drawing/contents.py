@@ -11,7 +11,8 @@ from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
 from nesting.report.compare import Comparison, compare_section, comparison_of
-from nesting.report.order import banding_sections, choice_sections, order_section
+from nesting.report.edging import banding_sections
+from nesting.report.order import choice_sections, order_section
 from nesting.report.partslist import opening_section, part_table, parts_section
 from nesting.report.waste import proof_line, waste_section
 

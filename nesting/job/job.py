@@ -8,7 +8,7 @@ from fractions import Fraction
 from nesting.job.models import Keep, LoosePart, Opening
 from nesting.job.outline import Spot, where
 from nesting.lengths import Units
-from nesting.stock import Material, Saw, Stock, Trim
+from nesting.stock import Material, Roll, Saw, Stock, Trim
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,8 @@ class Job:
         Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
     file : str
         The file's name, as given.
+    rolls : tuple of Roll
+        Of band; empty for those in trade.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Job:
     sha256: str
     lines: dict[tuple[str, int], Spot]
     file: str
+    rolls: tuple[Roll, ...] = ()
 
     def where(self, key: str, index: int) -> str:
         """File and line of an entry of ``stock``, ``openings`` or ``parts``, for a fault found later."""

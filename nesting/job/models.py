@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import (
+    AfterValidator,
     BeforeValidator,
     Field,
     ValidationInfo,
@@ -20,6 +21,7 @@ from pydantic import (
 
 from nesting import stock
 from nesting.job.buying import TrimOrLength
+from nesting.job.edging import Banding, PartBand, RollEntry, priced_alike
 from nesting.job.fields import (
     ByUnits,
     Context,
@@ -130,6 +132,7 @@ class Head(Record):
     openings: list[Any] = Field(default_factory=list)
     readings: Any = None
     parts: list[Any] = Field(default_factory=list)
+    rolls: Annotated[tuple[RollEntry, ...], AfterValidator(priced_alike)] = ()
 
 
 class Material(Record):
@@ -169,12 +172,10 @@ class Proud(Record):
         return most
 
 
-class Band(Record):
+class Band(Banding):
     """Edge banding: on the edges towards which rooms, how thick, and whether it is deducted."""
 
     edges: Annotated[tuple[Face, ...], BeforeValidator(as_list)] = needed("like [A, B]")
-    thickness: Length = needed("of the band, like 0.6 mm")
-    deduct: YesNo = False
 
     @field_validator("edges")
     @classmethod
@@ -363,6 +364,7 @@ class LoosePart(Record):
     width_end: int
     count: int
     grain: Literal["length", "across", "any"]
+    band: PartBand | None = None
 
 
 class PartEntry(Record):
@@ -374,6 +376,7 @@ class PartEntry(Record):
     width: Ends = needed("one width, or [start, end] of a taper")
     count: Count = 1
     grain: Grain = "length"
+    band: PartBand | None = None
 
     def build(self, grain: bool) -> LoosePart:
         """As the planner takes it; without ``grain`` in the sheet the part may lie any way."""
@@ -385,4 +388,5 @@ class PartEntry(Record):
             width_end=self.width[1],
             count=self.count,
             grain=self.grain if grain else "any",
+            band=self.band,
         )

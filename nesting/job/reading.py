@@ -148,6 +148,7 @@ class _Reader:
             sha256=digest,
             lines={(key, i): entry.line for key in LISTS for i, entry in enumerate(rows(self.top, key))},
             file=self.name,
+            rolls=tuple(roll.build() for roll in head.rolls),
         )
         return replace(job, warnings=warnings(job, self.top))
 

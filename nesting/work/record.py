@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from nesting import __version__
+from nesting.banding import STRIP_OVER, band_list, edge_length
 from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.cutting.hiding import hidden_of_all
@@ -43,7 +43,6 @@ from nesting.work.measures import measures
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
-STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}  # a strip is cut longer than its edge
 TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
 SHORT = {
     True: "a dressed size is that at the mill (PS 20), and wood shrinks",
@@ -109,6 +108,7 @@ def plan_of(
         parts=records,
         sheets=sheets,
         totals=totals,
+        banding=band_list(records, job.units, job.rolls),
     )
 
 
@@ -224,15 +224,9 @@ def _banding(job: Job, parts: Sequence[PlanPart]) -> dict[str, BandTotal]:
             totals[name] = BandTotal(
                 thickness=part.band_thickness,
                 strips=1 + (known.strips if known else 0),
-                length=_edge(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
+                length=edge_length(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
             )
     return totals
-
-
-def _edge(part: PlanPart, edge: str) -> int:
-    c0, c1, c2, c3 = part.outline
-    a, b = {"straight": (c0, c1), "end": (c1, c2), "far": (c2, c3), "start": (c3, c0)}[edge]
-    return round(math.dist(a, b))
 
 
 def _proof(totals: Totals, bound: int) -> Proof:

@@ -142,6 +142,17 @@ def crossed(data: Dict) -> None:
     refigure(data)
 
 
+def banded(data: Dict) -> None:
+    """Add the band list: four strips of 83 1/4 (the slanted edge a hair more) and an inch, off 50 feet."""
+    strips = [
+        {"part": part, "edge": edge, "band": "birch", "kind": "iron-on", "length": length, "rolls": [1]}
+        for part in (1, 2)
+        for edge, length in (("straight", inch(84.25)), ("far", 676668 + inch(1)))
+    ]
+    roll = {"number": 1, "band": "birch", "length": inch(600), "used": inch(337)}
+    data["banding"] = {"over": inch(1), "strips": strips, "rolls": [roll]}
+
+
 def one_short(data: Dict) -> None:
     corners = data["sheets"][0]["offcuts"][2]["corners"]
     data["sheets"][0]["offcuts"][2]["corners"] = [(x - (x > inch(90)), y) for x, y in corners]
@@ -259,6 +270,17 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a strip too few", {"total-banding"}, put("totals.banding.birch.strips", 3)),
     ("no inch over", {"total-banding"}, put("totals.banding.birch.length", inch(333.003))),
     ("no banding", {"total-banding"}, put("totals.banding", {})),
+    *((name, {"band-list"}, several(banded, change)) for name, change in (
+        ("an edge without its strip", lambda d: d["banding"]["strips"].pop()),
+        ("a strip for an edge that has no band", put("banding.strips.0.edge", "end")),
+        ("two strips for one edge", lambda d: d["banding"]["strips"].append(d["banding"]["strips"][0])),
+        ("a strip two units short", put("banding.strips.0.length", inch(84.25) - 2)),
+        ("half an inch over", put("banding.over", inch(0.5))),
+        ("a strip from no roll", put("banding.strips.0.rolls", [2])),
+        ("a roll of another band", put("banding.rolls.0.band", "oak")),
+        ("a roll too short", put("banding.rolls.0.length", inch(336))),
+        ("two rolls of one number", lambda d: d["banding"]["rolls"].append(d["banding"]["rolls"][0])),
+        ("a price that no roll has", put("banding.cost", 4.0)))),
     ("value before credit", {"proof-value", "proof-gap"}, put("proof.value", 94.0)),
     ("a bound above the value", {"proof-bound", "proof-gap"}, put("proof.lower_bound", 94.0)),
     ("a gap in percent", {"proof-gap"}, put("proof.gap", 10.66)),
@@ -290,6 +312,7 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     pytest.param(several(UPRIGHT, put("stock.0.grain", False)), id="kept either way without grain"),
     pytest.param(put("totals.credit", 4.45), id="credit to the cent"),
     pytest.param(put("totals.used_percent", 56.2), id="percent to a tenth"),
+    pytest.param(banded, id="a band list"),
     pytest.param(several(put("saw.rails", []), lambda d: [
         cut.update(rails=[], joined=False) for cut in d["sheets"][0]["cuts"]]), id="no rails named"),
     pytest.param(several(put("proof.lower_bound", 89.55), put("proof.gap", 0.0), put("proof.proved", True),
