@@ -130,7 +130,8 @@ class KeepRecord(Record):
 class StockRecord(Record):
     """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known.
 
-    ``board`` is a board's nominal size, ``1x12``; empty for a sheet.
+    ``board`` is a board's nominal size, ``1x12``; empty for a sheet. ``blocked`` are the rings of zones that
+    nothing may take, ``play`` is by how much each may be shorter and narrower.
     """
 
     name: str
@@ -145,6 +146,8 @@ class StockRecord(Record):
     weight: float | None = None
     grain: bool = True
     board: str = ""
+    blocked: tuple[tuple[Pt, ...], ...] = ()
+    play: Len = 0
 
 
 class StationRecord(Record):
@@ -369,10 +372,18 @@ class AreaRecord(Record):
     trim: TwiceArea
 
 
+class PlayRecord(Record):
+    """By how much a sheet may be shorter and narrower than it is said to be, and still hold its parts."""
+
+    along: Len
+    across: Len
+
+
 class Sheet(Record):
     """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle.
 
-    ``outline`` is the ring of the piece of stock, ``blocked`` the rings of zones that no part may take.
+    ``outline`` is the ring of the piece of stock, ``blocked`` the rings of zones that no part may take;
+    ``play`` None is not known.
     """
 
     number: Number
@@ -390,6 +401,7 @@ class Sheet(Record):
     area: AreaRecord
     outline: tuple[Pt, ...] = ()
     blocked: tuple[tuple[Pt, ...], ...] = ()
+    play: PlayRecord | None = None
 
 
 class BandTotal(Record):
@@ -503,7 +515,9 @@ class Plan(Record):
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
         _drop_empty(data, "comparison")
         for sheet in data["sheets"]:  # the two are added only where a piece is no full rectangle
-            _drop_empty(sheet, "outline", "blocked")
+            _drop_empty(sheet, "outline", "blocked", "play")
+        for size in data["stock"]:
+            _drop_empty(size, "blocked", "play")
         return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
 

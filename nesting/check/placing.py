@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations
 from math import radians, tan
@@ -91,6 +91,8 @@ def _faults(plan: Plan, sheet: Sheet, part: PlanPart, corners: Corners) -> Itera
                             f"{plan.seen_from}: it would be turned over, which it may not be")
     if not in_trim(sheet, corners):
         yield "part-outside", "it reaches out of the trimmed sheet"
+    if in_zone(sheet, corners):
+        yield "part-blocked", "it lies in a zone that is no good"
 
 
 def _is_shape(part: PlanPart, corners: Corners) -> bool:
@@ -141,6 +143,13 @@ def in_trim(sheet: Sheet, corners: tuple[Pt, ...]) -> bool:
         trim.left <= x <= sheet.length - trim.right and trim.lower <= y <= sheet.width - trim.upper
         for x, y in corners
     )
+
+
+def in_zone(sheet: Sheet, corners: Sequence[Pt]) -> bool:
+    """Whether a shape overlaps one of the sheet's bad zones."""
+    shape = shapes.hull(corners)
+    zones = [zone for ring in sheet.blocked if (zone := shapes.hull(ring))]
+    return bool(shape) and any(shapes.apart(shape, zone, 0) is not None for zone in zones)
 
 
 def judge_room(sheet: Sheet) -> Iterator[Violation]:

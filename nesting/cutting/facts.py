@@ -38,6 +38,8 @@ class Facts:
     ----------
     inside : dict
         The trimmed sheet's edges as lines with the sheet to their left.
+    spare : dict
+        How far off each of them the tree's own piece ends: the play that is kept.
     """
 
     def __init__(self, instance: Instance, size: Size, root: Node, hidden: Hidden | None = None) -> None:
@@ -52,6 +54,7 @@ class Facts:
         }
         self._corners: dict[int, tuple[Point, ...]] = {}
         self._touched: dict[int, frozenset[SheetEdge]] = {}
+        self.spare = {edge: reach(outline_of(root.piece), line)[0] for edge, line in self.inside.items()}
         self._wanted: set[int] = set()
         self._parts: set[int] = set()
         self._sides: dict[int, tuple[Line, ...]] = {}
@@ -63,19 +66,20 @@ class Facts:
 
     def _look(self, node: Node) -> None:
         outline: Polygon = ()
+        moved = dict.fromkeys(EDGES, 0.0)
         if node.item is not None:
             outline = self._corners[id(node)] = corners_of(node, self.instance.items[node.item])
         elif node.free and self.keeps(node):
-            outline = outline_of(node.piece)
-        touched = {edge for edge in EDGES if outline and self._reaches(outline, edge)}
+            outline, moved = outline_of(node.piece), self.spare
+        touched = {edge for edge in EDGES if outline and self._reaches(outline, edge, moved[edge])}
         self._touched[id(node)] = frozenset(touched.union(*(self.touched(kid) for kid in node.kids)))
         if outline or any(self.wanted(kid) for kid in node.kids):
             self._wanted.add(id(node))
         if node.item is not None or any(self.holds_part(kid) for kid in node.kids):
             self._parts.add(id(node))
 
-    def _reaches(self, outline: Polygon, edge: SheetEdge) -> bool:
-        return reach(outline, self.inside[edge])[0] <= PLAY
+    def _reaches(self, outline: Polygon, edge: SheetEdge, moved: float) -> bool:
+        return reach(outline, self.inside[edge])[0] <= PLAY + moved
 
     def wanted(self, node: Node) -> bool:
         """Whether a part or an offcut to keep is in the node."""
@@ -93,7 +97,7 @@ class Facts:
         """Whether a free piece is worth keeping: no bad zone in it, and rails that reach to trim it."""
         return (
             keepable(node.piece, self.instance.keep)
-            and not self._spoiled(node.piece)
+            and not self.spoiled(outline_of(node.piece))
             and all(self.saw.rails_for(cut) is not None for cut in self._trims_of(outline_of(node.piece)))
         )
 
@@ -101,14 +105,17 @@ class Facts:
         """Lengths of the cuts that trim a piece, all trims still on."""
         trim, (x0, y0, x1, y1) = self.size.trim, bounds(outline)
         lost = {"left": trim.left, "right": trim.right, "lower": trim.lower, "upper": trim.upper}
-        on = {edge: lost[edge] for edge in EDGES if lost[edge] and self._reaches(outline, edge)}
+        near = {edge for edge in EDGES if self._reaches(outline, edge, self.spare[edge])}
+        on = {edge: lost[edge] for edge in near if lost[edge]}
         for edge in on:
             upright = edge in EDGES[2:]
             ends = EDGES[:2] if upright else EDGES[2:]
-            yield (y1 - y0 if upright else x1 - x0) + sum(on.get(end, 0) for end in ends)
+            lost_there = sum(on.get(end, 0) + math.ceil(self.spare[end]) for end in ends)
+            yield (y1 - y0 if upright else x1 - x0) + lost_there
 
-    def _spoiled(self, piece: Piece) -> bool:
-        x0, y0, x1, y1 = bounds(outline_of(piece))
+    def spoiled(self, outline: Polygon) -> bool:
+        """Whether a bad zone of the sheet may reach into a piece: into its bounding box."""
+        x0, y0, x1, y1 = bounds(outline)
         return any(a < x1 and x0 < c and b < y1 and y0 < d for a, b, c, d in self.size.blocked)
 
     def corners(self, node: Node) -> tuple[Point, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from nesting.parts import Part
 
@@ -26,7 +26,7 @@ def hidden_edges(part: Part, joint: str | None) -> frozenset[str]:
     return frozenset(hidden)
 
 
-def hidden_of_all(parts: Iterable[Part], joints: dict[str, str]) -> frozenset[str]:
+def hidden_of_all(parts: Iterable[Part], joints: Mapping[str, str]) -> frozenset[str]:
     """Edges that are hidden on every one of some parts that are alike; ``joints`` by opening."""
     found = [hidden_edges(part, joints.get(part.opening or "")) for part in parts]
     return frozenset.intersection(*found) if found else frozenset()

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from nesting.cutting.facts import EDGES, NEAR, PLAY, Along, Facts, is_slanted
+from nesting.cutting.facts import EDGES, NEAR, PLAY, Along, Facts, is_slanted, outline_of
 from nesting.cutting.pieces import Line, Split, beyond, distance, reach, reverse
 from nesting.errors import NestingError
 from nesting.geometry import Point, Polygon, rectangle, twice_area
@@ -199,6 +199,8 @@ class Breakdown:
         while inner.kids and not is_slanted(line):
             wanted = [kid for kid, one in enumerate(inner.kids) if self.facts.wanted(one)]
             next_line = self.facts.parting(inner, wanted[0])
+            if any(self.facts.spoiled(outline_of(kid.piece)) for kid in inner.kids):
+                break  # a bad zone goes with nothing that is kept
             if len(wanted) != 1 or is_slanted(next_line) or _direction(next_line) != _direction(line):
                 break
             inner, line = inner.kids[wanted[0]], next_line

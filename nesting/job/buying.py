@@ -25,7 +25,7 @@ from nesting.job.fields import (
     written,
 )
 from nesting.job.measured import Record, needed
-from nesting.job.outline import Row, Text
+from nesting.job.outline import Row, Table, Text
 from nesting.lengths import FOOT, INCH, MM, Units, show, with_unit
 
 END_TRIM = {Units.INCH: INCH // 2, Units.MM: 13 * MM}
@@ -96,6 +96,27 @@ PriceField = Annotated[InstanceOf[Price] | None, written(_price), BeforeValidato
 BoardField = Annotated[InstanceOf[Board] | None, written(lambda text, _: read_board(text))]
 
 
+class Zone(Record):
+    """A bad spot: ``left`` to ``right`` off the sheet's left end, ``lower`` to ``upper`` off its lower edge.
+
+    A side that is not named is the sheet's own.
+    """
+
+    left: LengthOrZero = 0
+    right: LengthOrZero | None = None
+    lower: LengthOrZero = 0
+    upper: LengthOrZero | None = None
+
+    def build(self, length: int, width: int) -> tuple[int, int, int, int]:
+        """As the planner takes it, on a sheet of this size."""
+        right = length if self.right is None else self.right
+        return self.left, self.lower, right, width if self.upper is None else self.upper
+
+
+def _one_alone(value: Any) -> Any:
+    return [value] if isinstance(value, Table) else value
+
+
 class StockEntry(Record):
     """A size that can be had, or a board in several lengths; length runs along the grain.
 
@@ -112,6 +133,7 @@ class StockEntry(Record):
     price: PriceField = Field(default=None, validate_default=True)
     count: Count | None = None
     trim: TrimOrLength | None = None
+    blocked: Annotated[tuple[Zone, ...], BeforeValidator(_one_alone)] = ()
 
     @field_validator("length")
     @classmethod
@@ -152,6 +174,22 @@ class StockEntry(Record):
                              else "must be one price: there is one length")
         return price
 
+    @field_validator("blocked")
+    @classmethod
+    def _on_it(cls, zones: tuple[Zone, ...], info: ValidationInfo) -> tuple[Zone, ...]:
+        lengths, width = info.data.get("length"), info.data.get("width")
+        if not zones or not info.context or lengths is None or width is None:
+            return zones
+        if len(lengths) > 1:
+            raise ValueError("is of one sheet: give the length that has the zone an entry of its own")
+        if info.data.get("count", 1) is None and not info.data.get("in_shop", True):
+            raise ValueError("is of sheets that are there: say how many have it, with count, or in_shop: yes")
+        for number, zone in enumerate(zones, 1):
+            which = f"zone {number} " if len(zones) > 1 else ""
+            if fault := _zone_fault(zone, lengths[0], width, info.context.units):
+                raise ValueError(which + fault)
+        return zones
+
     def build(self, trim: stock.Trim, units: Units) -> tuple[stock.Stock, ...]:
         """As the planner takes it, one for each length; ``trim`` where a sheet has none of its own."""
         return tuple(self._one(index, length, trim, units) for index, length in enumerate(self.length))
@@ -170,7 +208,25 @@ class StockEntry(Record):
             trim=self.trim.build() if self.trim else usual,
             in_shop=self.in_shop,
             board=self.board.name if self.board else "",
+            blocked=tuple(zone.build(length, self.width) for zone in self.blocked),
         )
+
+
+def _zone_fault(zone: Zone, length: int, width: int, units: Units) -> str:
+    """What is wrong with a zone on a sheet of a size; empty if nothing is."""
+    if not zone.model_fields_set:
+        return "needs a side at least: {left: .., right: .., lower: .., upper: ..}"
+    x0, y0, x1, y1 = zone.build(length, width)
+    for low, high, most, names in ((x0, x1, length, ("left", "right", "left end", "long")),
+                                   (y0, y1, width, ("lower", "upper", "lower edge", "wide"))):  # fmt: skip
+        if high > most:
+            return f"reaches out of the sheet, which is {with_unit(most, units)} {names[3]}"
+        if low >= high:
+            return (f"has nothing between {names[0]} {with_unit(low, units)} and {names[1]} "
+                    f"{with_unit(high, units)}: both are measured from the sheet's {names[2]}")
+    if (x0, y0, x1, y1) == (0, 0, length, width):
+        return "is the whole sheet"
+    return ""
 
 
 def _said(length: int, units: Units) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from nesting import stock
 from nesting.job.buying import StockEntry
@@ -73,9 +73,16 @@ def check_amount(
 
 
 def check_trims(
-    faults: Faults, sheets: Sequence[StockEntry | None], usual: stock.Trim | None, units: Units
+    faults: Faults,
+    sheets: Sequence[StockEntry | None],
+    usual: stock.Trim | None,
+    plays: Mapping[str, int],
+    units: Units,
 ) -> None:
-    """Something must be left of a sheet once its edges are trimmed, and no two may have one name."""
+    """Something must be left of a sheet once its edges are trimmed, and no two may have one name.
+
+    ``plays`` says for each material how much room is to be kept.
+    """
     seen: set[str] = set()
     for i, entry in enumerate(sheets):
         if not entry:
@@ -88,6 +95,8 @@ def check_trims(
                 ("length", sheet.length, sheet.trim.left + sheet.trim.right),
                 ("width", sheet.width, sheet.trim.lower + sheet.trim.upper),
             ):
-                if size <= lost:
-                    right = f"the trims take {with_unit(lost, units)} and leave nothing"
+                play = plays.get(entry.material, 0)
+                if size <= lost + play:
+                    kept = f" and {with_unit(play, units)} is to be kept as play, which" if play else " and"
+                    right = f"the trims take {with_unit(lost, units)}{kept} leave{'s' * bool(play)} nothing"
                     faults.add(["stock", i, key], right)

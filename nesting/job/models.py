@@ -126,6 +126,7 @@ class Head(Record):
     trim: TrimOrLength = default("1/4", "6")
     lean: Degrees = Fraction(1, 2)
     keep: Keep = all_defaults()
+    play: LengthOrZero = 0
     lines: dict[Name, Any] = Field(default_factory=dict)
     materials: dict[Name, Any] = needed("a table like {birch: {thickness: 23/32}}")
     stock: list[Any] = needed("a list of the sheets, each with name, material, length and width")
@@ -142,10 +143,11 @@ class Material(Record):
     grain: YesNo = True
     faces: Annotated[Literal["one", "both"], one_of("one", "both")] = "one"
     weight: Weight | None = None
+    play: LengthOrZero | None = None
 
     def build(self, name: str) -> stock.Material:
         """As the planner takes it."""
-        return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight)
+        return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight, self.play)
 
 
 class Gap(Record):

@@ -22,7 +22,7 @@ from nesting.job.outline import Table, Text, read_outline
 from nesting.job.spreadsheet import fill_in
 from nesting.lengths import Units
 
-__all__ = ["Job", "parse_job", "read_job"]
+__all__ = ["Job", "job_of", "parse_job", "read_job", "units_of"]
 
 LARGEST_FILE = 1_000_000
 LISTS = ("stock", "openings", "parts")
@@ -74,6 +74,16 @@ def _read(text: str, name: str, data: bytes, folder: Path) -> Job:
     return reader.job(sha256(data + reader.spreadsheets).hexdigest())
 
 
+def job_of(top: Table, name: str) -> Job:
+    """Read a job whose tables a program has put together; it names no spreadsheets. See :func:`read_job`."""
+    return _Reader(top, [], name, Path()).job("")
+
+
+def units_of(top: Table) -> Units:
+    """What a bare number of the job means; inches as long as it does not say."""
+    return Units.MM if str(top.get(Text("units"), "")).strip().lower() == "mm" else Units.INCH
+
+
 class _Reader:
     """Validates one part of the file after the other, so that no fault hides another."""
 
@@ -81,7 +91,7 @@ class _Reader:
         self.top = top
         self.name = name
         self.faults = Faults(name, top, found)
-        self.units = Units.MM if str(top.get(Text("units"), "")).strip().lower() == "mm" else Units.INCH
+        self.units = units_of(top)
         self.spreadsheets = fill_in(self.faults, folder, self.units is Units.MM)
         self.context = Context(self.units)
         materials = self._materials()
@@ -116,10 +126,16 @@ class _Reader:
         check_names(self.faults)
         check_materials(self.faults)
         check_amount(self.faults, openings, parts)
-        check_trims(self.faults, sheets, head.trim.build() if head else None, self.units)
+        check_trims(self.faults, sheets, head.trim.build() if head else None, self._plays(head), self.units)
         self.faults.stop()
         return self._built(digest, _sound(head), list(map(_sound, sheets)), list(map(_sound, openings)),
                            list(map(_sound, parts)))
+
+    def _plays(self, head: Head | None) -> dict[str, int]:
+        """Room to be kept on the sheets of each material."""
+        usual = head.play if head else 0
+        known = {name: material for name, material in self.context.materials.items() if material}
+        return {name: usual if one.play is None else one.play for name, one in known.items()}
 
     def _built(
         self,
@@ -130,7 +146,7 @@ class _Reader:
         parts: Sequence[PartEntry],
     ) -> Job:
         materials = {name: _sound(material) for name, material in self.context.materials.items()}
-        trim = head.trim.build()
+        trim, plays = head.trim.build(), self._plays(head)
         job = Job(
             name=head.job or Path(self.name).stem,
             units=self.units,
@@ -140,7 +156,11 @@ class _Reader:
             lean=head.lean,
             keep=head.keep,
             materials=materials,
-            stock=tuple(size for sheet in sheets for size in sheet.build(trim, self.units)),
+            stock=tuple(
+                replace(size, play=plays[size.material])
+                for sheet in sheets
+                for size in sheet.build(trim, self.units)
+            ),
             openings=tuple(openings),
             parts=tuple(part.build(materials[part.material].grain) for part in parts),
             warnings=(),

@@ -11,6 +11,7 @@ from nesting.banding import STRIP_OVER, band_list, edge_length
 from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.cutting.hiding import hidden_of_all
+from nesting.geometry import rectangle
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.lengths import FOOT, INCH, MM, Units, with_unit
@@ -18,7 +19,6 @@ from nesting.openings.frame import horn
 from nesting.openings.records import Fit
 from nesting.openings.splay import splay_degrees
 from nesting.packing.instance import Settings
-from nesting.packing.rank import play
 from nesting.packing.solve import Layout
 from nesting.parts import Part
 from nesting.plan import (
@@ -103,7 +103,7 @@ def plan_of(
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
         openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen)) for fit in wanted.fits),
-        warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *remarks),
+        warnings=(*job.warnings, *wanted.warnings, *_tight(job, sheets), *remarks),
         proof=_proof(totals, bound),
         parts=records,
         sheets=sheets,
@@ -154,6 +154,8 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
         weight=weight,
         grain=material.grain,
         board=stock.board,
+        blocked=tuple(rectangle(*zone) for zone in stock.blocked),
+        play=stock.play,
     )
 
 
@@ -242,17 +244,17 @@ def _proof(totals: Totals, bound: int) -> Proof:
     )
 
 
-def _tight(job: Job, solved: Sequence[Solved]) -> list[str]:
+def _tight(job: Job, sheets: Sequence[Sheet]) -> list[str]:
     """Sheets on which a plan leaves less than PS 1 lets them be short."""
-    found = []
-    layouts = ((one, layout) for one in solved for layout in one.layouts)
-    for number, (one, layout) in enumerate(layouts, 1):
-        spare = play(layout.root, one.problem.instance.items)
-        tight = [side for side, rest in zip(("length", "width"), spare, strict=True) if rest < TIGHT]
+    boards = {stock.name: bool(stock.board) for stock in job.stock}
+    found, least = [], with_unit(TIGHT, job.units)
+    for sheet in sheets:
+        assert sheet.play is not None
+        spare = (("length", sheet.play.along), ("width", sheet.play.across))
+        tight = [side for side, rest in spare if rest < TIGHT]
         if tight:
-            stock = one.problem.stock[layout.size]
             found.append(
-                f"sheet {number} ({stock.name}) has less than {with_unit(TIGHT, job.units)} to spare in its "
-                f"{' and '.join(tight)}; {SHORT[bool(stock.board)]}: measure it first"
+                f"sheet {sheet.number} ({sheet.stock}) has less than {least} to spare in its "
+                f"{' and '.join(tight)}; {SHORT[boards[sheet.stock]]}: measure it first"
             )
     return found

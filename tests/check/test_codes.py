@@ -135,6 +135,12 @@ def other_way_round(data: Dict) -> None:
     refigure(data)
 
 
+def zone(*sides: float) -> Callable[[Dict], None]:
+    """Block out a zone on the sheet, and on the size that it is of."""
+    ring = sample.box(inch, *sides)
+    return several(put("stock.0.blocked", [ring]), put("sheets.0.blocked", [ring]))
+
+
 def crossed(data: Dict) -> None:
     """Let an offcut's corners make a bow tie; its area by the shoelace is 0."""
     c0, c1, c2, c3 = data["sheets"][0]["offcuts"][2]["corners"]
@@ -213,6 +219,24 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a trim as not offered", {"stock-trim"}, put("stock.0.trim", {"left": inch(0.125)})),
     ("a kerf that is not the saw's", {"stock-kerf"}, put("saw.kerf", inch(1 / 8))),
     ("a sheet too many", {"stock-count"}, second_sheet),
+    ("a part on a bad zone", {"part-blocked"}, zone(50, 5, 52, 6)),
+    ("a corner of a part on one", {"part-blocked"}, zone(83.5 - 1 / 8128, 1, 84, 2)),
+    ("a zone that its size does not have", {"stock-blocked"},
+        put("sheets.0.blocked", [sample.box(inch, 84, 10, 86, 12)])),
+    ("a zone that the sheet does not say", {"stock-blocked"},
+        put("stock.0.blocked", [sample.box(inch, 84, 10, 86, 12)])),
+    ("a zone beside the sheet", {"stock-blocked"}, zone(84, 10, 96.1, 12)),
+    ("a zone that is no rectangle", {"stock-blocked"}, several(*(
+        put(f"{where}.0.blocked", [[(inch(84), inch(1)), (inch(86), inch(1)), (inch(85), inch(2))]])
+        for where in ("stock", "sheets")))),
+    ("more play than the legs leave", {"sheet-play"},
+        put("sheets.0.play", {"along": inch(12.25) + 3, "across": 0})),
+    ("more play than legs and shelf leave", {"sheet-play"},
+        put("sheets.0.play", {"along": 0, "across": inch(9.8125) + 3})),  # the slants' half inch not counted
+    ("play below 0", {"sheet-play"}, put("sheets.0.play", {"along": 0, "across": -1})),
+    ("play that was to be kept is not there", {"sheet-play"}, several(
+        put("stock.0.play", inch(1)), put("sheets.0.play", {"along": inch(1), "across": inch(1) - 1}))),
+    ("play that was to be kept is not told", {"sheet-play"}, put("stock.0.play", 1)),
     ("a piece not on the bench", {"cut-piece", "piece-offcut"}, put(f"{LAST}.piece", "Q")),
     ("a line without length", {"cut-ends", "cut-length", "piece-offcut"},
      lambda d: put(f"{LAST}.to", d["sheets"][0]["cuts"][9]["from"])(d)),
@@ -256,6 +280,7 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("kept and one unit too narrow", {"offcut-small"}, put("keep.width", inch(21.0625) + 1)),
     ("kept across the grain", {"offcut-small"}, UPRIGHT),
     ("kept with a factory edge", {"offcut-outside"}, keep_a_trim),
+    ("kept with a bad zone in it", {"offcut-blocked"}, zone(50, 40, 52, 42)),
     *((f"{name} one off", {code, "total-area"}, put(f"sheets.0.area.{name}", right + 1))
       for (name, right), code in zip(sample.kiln_areas().items(), (
           "area-sheet", "area-parts", "area-kerf", "area-keep", "area-scrap", "area-trim"), strict=True)),
@@ -304,6 +329,10 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     pytest.param(put("keep.length", inch(60.90625)), id="an offcut just long enough"),
     pytest.param(put("keep.width", inch(21.0625)), id="an offcut just wide enough"),
     pytest.param(put("stock.0.count", 1), id="the last sheet"),
+    pytest.param(zone(83.5, 1, 96, 2), id="a bad zone that touches a leg and lies in scrap"),
+    pytest.param(several(put("stock.0.play", inch(9)), put("sheets.0.play", {
+        # 95 1/2 less 83 1/4; 47 1/2 less 12 7/8, 13 3/8, 11 3/4 and two kerfs
+        "along": inch(12.25), "across": inch(9.3125)})), id="all the play there is"),
     pytest.param(put("lean", 0.0), id="no lean, where nothing leans"),
     pytest.param(put(f"{TAPER}.length", 676668 + 2), id="a slanted length within two units"),
     pytest.param(put("parts.2.grain", "any"), id="any grain"),
