@@ -8,7 +8,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from nesting.packing.single import Cutting, Piece, counts_of, most_value, raster, sides, sums
+from nesting.packing.recursion import Cutting, Piece, counts_of, raster, sides, sums
+from nesting.packing.single import most_value
 
 # Christofides and Whitlock 1977, Operations Research 25:30-44, problems 1 to 3 (cgcut1 to cgcut3 of the
 # OR-Library): length x width, limit, value; no turning. The optima for edge-to-edge cutting are those that
@@ -112,7 +113,7 @@ def test_no_enumerated_cutting_is_better(seed: int):
 
 
 def test_the_recursion_is_the_optimum_where_limits_do_not_bind_and_above_it_where_they_do():
-    """Four of 5 x 5 fill a sheet of 10 x 10: tight; with one to be had the recursion says four times as much."""
+    """Four of 5 x 5 fill a sheet of 10 x 10: tight; with one to be had the recursion says four times it."""
     free, once = (5, 5, 7, None, False), (5, 5, 7, 1, False)
     for piece, best in ((free, 28), (once, 7)):
         cutting = Cutting([(5, 5, 7, None, False)], (10, 10), 0)
