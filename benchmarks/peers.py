@@ -11,7 +11,7 @@ import itertools
 import math
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import rectpack
 from ortools.sat.python import cp_model
@@ -61,62 +61,94 @@ def stocks(instance: Instance) -> Iterator[list[int]]:
         yield [*free, *dict.fromkeys([first, *dear])]
 
 
+Sheets = list[tuple[int, list[Rect]]]  # of each sheet its size and what lies on it
+
+
+def slim(instance: Instance, sheets: Sheets | None, alone: Callable[[int, list[Rect]], bool]) -> Record:
+    """The cost, each sheet exchanged for the cheapest size that its parts go on too."""
+    if sheets is None:
+        return {"cost": None}
+    used = [s for s, _ in sheets]
+    for at, (_, rects) in enumerate(sheets):
+        for s in sorted(range(len(instance.sizes)), key=lambda s: instance.sizes[s].price):
+            size = instance.sizes[s]
+            if size.price >= instance.sizes[used[at]].price:
+                break
+            if (size.count is None or used.count(s) < size.count) and alone(s, rects):
+                used[at] = s
+    return {"cost": sum(instance.sizes[s].price for s in used), "sheets": len(used)}
+
+
+def _price(instance: Instance, sheets: Sheets) -> int:
+    return sum(instance.sizes[s].price for s, _ in sheets)
+
+
 def with_rectpack(instance: Instance, seconds: float) -> Record:
     """The cheapest of all guillotine heuristics, sort orders and orders of the sizes."""
     end = time.monotonic() + seconds
-    rects, best = rects_of(instance), None
-    turning = all(rect.turns for rect in rects)
+    rects = rects_of(instance)
+    best: Sheets | None = None
     for algorithm, sort, order in itertools.product(GUILLOTINE, SORTS, list(stocks(instance))):
-        found = _pack(instance, rects, order, (algorithm, sort, turning))
-        if found is not None and (best is None or found < best):
+        found = _pack(instance, rects, order, algorithm, sort)
+        if found is not None and (best is None or _price(instance, found) < _price(instance, best)):
             best = found
         if time.monotonic() > end:
             break
-    return _cost(best)
+
+    def alone(s: int, some: list[Rect]) -> bool:
+        one = replace(instance, sizes=(replace(instance.sizes[s], count=1),))
+        return any(_pack(one, some, [0], algorithm, SORTS[0]) for algorithm in GUILLOTINE)
+
+    return slim(instance, best, alone)
 
 
-def _pack(instance: Instance, rects: list[Rect], order: list[int],
-          how: tuple[type, Callable[..., object], bool]) -> tuple[int, int] | None:  # fmt: skip
-    algorithm, sort, turning = how
+def _pack(instance: Instance, rects: list[Rect], order: list[int], algorithm: type,
+          sort: Callable[..., object]) -> Sheets | None:  # fmt: skip
+    turning = all(rect.turns for rect in rects)
     packer = rectpack.newPacker(pack_algo=algorithm, sort_algo=sort, rotation=turning)
-    for rect in rects:
-        packer.add_rect(rect.length, rect.width)
+    for index, rect in enumerate(rects):
+        packer.add_rect(rect.length, rect.width, index)
     for s in order:
         size = instance.sizes[s]
         packer.add_bin(*room(instance, size), count=len(rects) if size.count is None else size.count, bid=s)
     packer.pack()
-    if len(packer.rect_list()) < len(rects):
+    placed = packer.rect_list()
+    if len(placed) < len(rects):
         return None
-    return sum(instance.sizes[sheet.bid].price for sheet in packer), len(packer)
-
-
-def _cost(best: tuple[int, int] | None) -> Record:
-    return {"cost": None} if best is None else {"cost": best[0], "sheets": best[1]}
+    on: Sheets = [(sheet.bid, []) for sheet in packer]
+    for at, *_, index in placed:
+        on[at][1].append(rects[index])
+    return on
 
 
 def by_hand(instance: Instance, seconds: float) -> Record:
     """First-fit decreasing rips: full-length strips, the widest parts first, each strip filled along."""
     del seconds  # no time at all
-    plans = (_rips(instance, order) for order in stocks(instance))
-    return _cost(min((plan for plan in plans if plan), default=None))
+    plans = (_rips(instance, rects_of(instance), order) for order in stocks(instance))
+    best = min((plan for plan in plans if plan), key=lambda plan: _price(instance, plan), default=None)
+
+    def alone(s: int, some: list[Rect]) -> bool:
+        one = replace(instance, sizes=(replace(instance.sizes[s], count=1),))
+        return _rips(one, some, [0]) is not None
+
+    return slim(instance, best, alone)
 
 
-def _rips(instance: Instance, order: list[int]) -> tuple[int, int] | None:
+def _rips(instance: Instance, rects: list[Rect], order: list[int]) -> Sheets | None:
     left = [instance.sizes[s].count for s in order]
-    sheets: list[tuple[int, int]] = []  # size, width left
+    sheets: Sheets = []
+    widths: list[int] = []  # left across each sheet
     strips: list[list[int]] = []  # sheet, width, length left
-    for rect in sorted(rects_of(instance), key=lambda r: (-min(_sides(r)), -max(_sides(r)))):
-        if not _into_strip(strips, rect) and not _new_strip(instance, sheets, strips, rect):
-            for at, s in enumerate(order):
-                size = instance.sizes[s]
-                if left[at] != 0 and _lying(rect, *room(instance, size)):
-                    left[at] = None if left[at] is None else left[at] - 1
-                    sheets.append((s, room(instance, size)[1]))
-                    break
-            else:
+    for rect in sorted(rects, key=lambda r: (-min(_sides(r)), -max(_sides(r)))):
+        at = _into_strip(strips, rect)
+        at = _new_strip(instance, sheets, widths, strips, rect) if at is None else at
+        if at is None:
+            if not _new_sheet(instance, order, left, sheets, widths, rect):
                 return None
-            _new_strip(instance, sheets, strips, rect)
-    return sum(instance.sizes[s].price for s, _ in sheets), len(sheets)
+            at = _new_strip(instance, sheets, widths, strips, rect)
+        assert at is not None
+        sheets[at][1].append(rect)
+    return sheets
 
 
 def _sides(rect: Rect) -> tuple[int, int]:
@@ -132,22 +164,37 @@ def _lying(rect: Rect, length: int, width: int) -> tuple[int, int] | None:
     return next((way for way in ways if way[0] <= length and way[1] <= width), None)
 
 
-def _into_strip(strips: list[list[int]], rect: Rect) -> bool:
+def _into_strip(strips: list[list[int]], rect: Rect) -> int | None:
+    """The sheet of the first strip with room for it."""
     for strip in strips:
         if lying := _lying(rect, strip[2], strip[1]):
             strip[2] -= lying[0]
-            return True
-    return False
+            return strip[0]
+    return None
 
 
-def _new_strip(
-    instance: Instance, sheets: list[tuple[int, int]], strips: list[list[int]], rect: Rect
-) -> bool:
-    for index, (s, width) in enumerate(sheets):
+def _new_strip(instance: Instance, sheets: Sheets, widths: list[int], strips: list[list[int]],
+               rect: Rect) -> int | None:  # fmt: skip
+    """The first sheet with room for a strip of it."""
+    for at, (s, _) in enumerate(sheets):
         length = room(instance, instance.sizes[s])[0]
-        if lying := _lying(rect, length, width):
-            strips.append([index, lying[1], length - lying[0]])
-            sheets[index] = (s, width - lying[1])
+        if lying := _lying(rect, length, widths[at]):
+            strips.append([at, lying[1], length - lying[0]])
+            widths[at] -= lying[1]
+            return at
+    return None
+
+
+def _new_sheet(instance: Instance, order: list[int], left: list[int | None], sheets: Sheets,
+               widths: list[int], rect: Rect) -> bool:  # fmt: skip
+    """Open the first size, of those to be had, that takes it."""
+    for at, s in enumerate(order):
+        length, width = room(instance, instance.sizes[s])
+        count = left[at]
+        if count != 0 and _lying(rect, length, width):
+            left[at] = None if count is None else count - 1
+            sheets.append((s, []))
+            widths.append(width)
             return True
     return False
 
