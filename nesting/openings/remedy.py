@@ -64,6 +64,8 @@ def spot(role: Role, at: int, units: Units, above: str = "above the floor") -> s
     place = "from the left" if level else above
     if at < 0:  # past the inside edge of a window's frame
         place = "left of the window" if level else "below the sill"
+    if at == 0:
+        return "at the left" if level else f"at the {above.rsplit(maxsplit=1)[-1]}"
     return f"{with_unit(abs(at), units)} {place}"
 
 

@@ -31,7 +31,9 @@ def remedies(plan: Plan, opening: OpeningRecord) -> tuple[Block, ...]:
         for run in saving
     )
     head = ("piece", "straight: proud", "curved saves", "on average", "in all")
-    todo = [f"{run.role.capitalize()}: {run.todo}." for run in opening.runs if run.todo]
+    todo = [
+        f"{run.role.capitalize()}: {way}." for run in opening.runs if run.todo for way in run.todo.split("; ")
+    ]
     return (Table(head, rows, "lrrrr", SCRIBED), *todo)
 
 

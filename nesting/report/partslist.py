@@ -149,8 +149,16 @@ def fit_section(plan: Plan, opening: OpeningRecord) -> Section:
             *remedies(plan, opening),
             *shims(plan, opening),
             _corner_table(plan, opening),
-            *((f"Notes: {'; '.join(opening.notes)}.",) if opening.notes else ()),
+            *_notes(opening),
         ),
+    )
+
+
+def _notes(opening: OpeningRecord) -> tuple[str, ...]:
+    """One paragraph each, so that none is too long for print."""
+    return tuple(
+        f"Notes: {note}." if k == 0 else f"{note[:1].upper()}{note[1:]}."
+        for k, note in enumerate(opening.notes)
     )
 
 

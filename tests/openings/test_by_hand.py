@@ -149,7 +149,7 @@ def test_a_curve_saves_on_both_faces():
     leg = run_of(found, "left leg")
     assert (leg.saves, leg.saves_area) == (inch("1/8"), 2 * 5 * INCH**2)
     assert leg.over  # one face may stand half of 1/8 proud
-    assert leg.todo.startswith('along room B: plane 1/16" off 0" above the floor')
+    assert leg.todo.startswith('along room B: plane 1/16" off at the floor once')
 
 
 # --- out of one plane --------------------------------------------------------------------------
