@@ -65,6 +65,14 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text
 
 
 @app.command()
+def start(job: JobPath) -> None:
+    """Ask for an opening's measures and the rest, and write a job file, or add to one."""
+    from nesting.asking.start import Start
+
+    Start(job, _ask, _say).run()
+
+
+@app.command()
 def parts(job: JobPath, as_json: AsJson = False) -> None:
     """Show the parts, how proud they stand at each station, and the warnings."""
     from nesting.packing.instance import Settings
@@ -201,6 +209,19 @@ def _settings(seconds: float, seed: int) -> Settings:
 
 def _say(text: str) -> None:
     typer.echo(text.rstrip("\n"))
+
+
+def _ask(question: str) -> str:
+    """Show a question and read a line; what comes from a file or pipe is shown as if typed."""
+    if sys.stdin.isatty():
+        import readline  # noqa: F401 - with it a line can be edited
+
+        return input(question)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    typer.echo(question + line.rstrip("\n"))
+    return line
 
 
 def _warn(warnings: Any) -> None:

@@ -14,6 +14,8 @@ from nesting.lengths import FOOT, INCH, Units, with_unit
 
 # Limits of the likely; common practice, no source.
 MOST_APART = 2 * INCH
+# Neighbours further apart than this: an inch misread on the tape, less what a wall drifts.
+SLIP = 7 * INCH // 8
 # An end without a reading so near is a guess, as the line is carried on to it.
 FAR = 1 * FOOT
 PAST = 6 * INCH
@@ -136,7 +138,7 @@ def repeated(readings: Sequence[Reading], path: Path, units: Units) -> Iterator[
     for before, after in pairwise(order):
         one, other = readings[before], readings[after]
         apart = abs(one.thickness - other.thickness)
-        if one.at != other.at and apart > MOST_APART:
+        if one.at != other.at and apart > SLIP:
             spot = [*path, max(before, after)]
             yield spot, f"differs by {with_unit(apart, units)} from its neighbour; measure again"
     places: dict[int, list[int]] = {}
