@@ -45,7 +45,10 @@ a{color:inherit}pre{white-space:pre-wrap;font:inherit}input{width:1.3em;height:1
 @media print{:root{--ink:#000;--paper:#fff;--line:#999}body{font-size:10pt;max-width:none;padding:0}
 nav,.zoom,.zoom+label{display:none}.zoom:checked~.pan .page{width:100%}.pan{border:0;overflow:visible}
 .sheet{break-before:page}h2,h3{break-after:avoid}.page,tr,img{break-inside:avoid}.place{display:none}
-.page img{max-height:245mm;width:auto;max-width:100%}.steps{grid-template-columns:1fr 1fr}}
+.page img{max-height:222mm;width:auto;max-width:100%;margin:0 auto}.wide{overflow:visible}
+table{font-size:8pt}th,td{padding:.15em .4em}.sheet h2{margin:0 0 .3em}
+.steps{grid-template-columns:1fr 1fr;gap:1.5mm}.steps li{padding:1mm}
+.steps label{font-size:7.5pt;line-height:1.2}.steps input,.ticks input{width:1em;height:1em}}
 """
 SCRIPT = """
 const key='nesting '+document.body.dataset.plan,all=[...document.querySelectorAll('input[id]:not(.zoom)')];

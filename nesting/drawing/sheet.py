@@ -17,7 +17,7 @@ from nesting.drawing.layouts import Laid, Layout, layouts
 from nesting.drawing.notes import draw_bar, note_rows
 from nesting.drawing.page import HEIGHT, WIDTH, Box
 from nesting.drawing.picture import Picture
-from nesting.drawing.table import Row, StepTable, Style, part_rows
+from nesting.drawing.table import STYLES, Row, StepTable, Style, part_rows
 from nesting.drawing.title import draw_header, draw_short_header
 from nesting.drawing.words import steps
 from nesting.plan import Plan, Sheet
@@ -68,8 +68,9 @@ class Pages:
     def _choose(self) -> Layout:
         """Take the layout that is worth most with all its rows; those that cannot win are not tried."""
         best, most = None, 0.0
+        styles = [style for style in STYLES if StepTable(self.steps, style).fits]
         every = [(layout.worth_with(self._cuts(layout.style)), layout)
-                 for layout in layouts(self.sheet, self._cuts, self._notes_height)]  # fmt: skip
+                 for layout in layouts(self.sheet, self._cuts, self._notes_height, styles)]  # fmt: skip
         for bound, layout in sorted(every, key=lambda pair: -pair[0]):
             if bound <= most:
                 break

@@ -13,8 +13,10 @@ from nesting.lengths import Units, show, with_unit
 from nesting.plan import Cut, Edge, Plan, PlanPart, Sheet, SheetEdge
 from nesting.report.cautions import LIFT
 from nesting.report.partslist import EDGES, edge_words
+from nesting.report.play import TIGHT, tight_sides
 
 MOST_LISTED = 6
+UNWANTED = ("scrap", "trim", "sawdust")
 FACE = {"show": "SHOW FACE UP", "back": "BACK FACE UP – MIRRORED"}
 LAST = "Tool maker's instructions and local codes go first."
 
@@ -227,6 +229,7 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
         _skewed(plan, sheet),
         _bevelled(plan, sheet),
         Note("Blocked", "cross-hatched zones are no good: no part lies there.") if sheet.blocked else None,
+        _tight(plan, sheet),
         Note("Joined rails", f"{joined}: true them up with a known straightedge, and again after each "
                 "move.", "common practice") if joined else None,
         Note("Narrow", f"{packer}: the piece does not carry the rail; lay a packer beside it.",
@@ -236,6 +239,12 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
                 f"{LAST}"),
     ]  # fmt: skip
     return [note for note in own if note]
+
+
+def _tight(plan: Plan, sheet: Sheet) -> Note | None:
+    sides = tight_sides(sheet)
+    return Note("Tight", f"less than {with_unit(TIGHT, plan.units)} to spare in its {' and '.join(sides)}: "
+                "measure the sheet before the first cut.") if sides else None  # fmt: skip
 
 
 def _skewed(plan: Plan, sheet: Sheet) -> Note | None:
