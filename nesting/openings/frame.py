@@ -6,6 +6,7 @@ from the framing on the left.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -86,8 +87,9 @@ def make_frame(opening: Opening, thickness: int, step: int) -> Frame:
     rabbet            H + t + h W + 2r
     ================= ========= ========
 
-    What the feet are held up is taken off the legs. Where the studs lean, the framing at the head's
-    height, from which its readings are taken, is further out than where the frame is pinched.
+    A head that follows framing out of level is measured along its slope (2 inches over 36 make a length of
+    36 longer by 1/18). What the feet are held up is taken off the legs. Where the studs lean, the framing at
+    the head's height, from which its readings are taken, is further out than where the frame is pinched.
     """
     clear = clear_width(opening, thickness)
     height = heights(opening, thickness)
@@ -105,7 +107,9 @@ def make_frame(opening: Opening, thickness: int, step: int) -> Frame:
         for side in SIDES
         for foot in [getattr(opening.feet, side)]
     ]
-    length = _cut(clear + 2 * past, step, _head_pressed(opening))
+    rise = _rise(opening)
+    slanted = math.isqrt((clear + 2 * past) ** 2 * (clear**2 + rise**2) // clear**2)
+    length = _cut(slanted, step, _head_pressed(opening))
     start = inside + Fraction(clear - length, 2)
     head = Piece("head", length, start, (inside, inside + clear))
     return Frame(clear, height, {piece.role: piece for piece in (*legs, head)})
@@ -146,6 +150,13 @@ def rises(opening: Opening, thickness: int) -> int:
 def horn(opening: Opening) -> int:
     """How far the legs run on above the head's upper face."""
     return 0 if opening.joint == "head over legs" else opening.horn
+
+
+def _rise(opening: Opening) -> int:
+    """By how much a head that follows the framing is higher on the right, the floor level unless measured."""
+    if not opening.height or opening.head == "level":
+        return 0
+    return opening.height.right - (opening.floor.along or 0) - opening.height.left
 
 
 def _legs_pressed(opening: Opening) -> bool:

@@ -282,6 +282,15 @@ def test_a_head_that_follows_the_framing_is_the_usual_one():
     assert any("follows the framing, which is level" in text for text in flat_head.notes)
 
 
+def test_a_head_far_out_of_level_is_measured_along_its_slope():
+    """2 in 36: 37 1/2 x sqrt(1 + (2/36)²) = 37 1/2 x 1.001542 = 37.5578, to the nearest 37 9/16."""
+    sloping = plain(line=None, height=height("84", "82"))
+    assert lengths(fit(sloping)) == (inch("83"), inch("81"), inch("37 9/16"))
+    # the floor rises by as much: the head is level
+    level = plain(line=None, height=height("84", "82"), floor=Floor(along=-inch("2")))
+    assert lengths(fit(level))[2] == inch("37 1/2")
+
+
 JOB = """
 units: inch
 saw: {kerf: 3/32}
