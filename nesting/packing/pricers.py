@@ -1,8 +1,8 @@
 """The most that one sheet can hold of given values, from above, and sheets that hold much.
 
-For rectangles the recursion over edge-to-edge cuttings with multipliers on how many of each part there are, then
-rectangles joined (:mod:`nesting.packing.single`); where cuts may be slanted, bars (Scheithauer 1999; Belov,
-Kartak, Rohling and Scheithauer 2009).
+For rectangles the recursion over edge-to-edge cuttings with multipliers on how many of each part there are,
+then rectangles joined (:mod:`nesting.packing.single`); where cuts may be slanted, bars (Scheithauer 1999;
+Belov, Kartak, Rohling and Scheithauer 2009).
 """
 
 from __future__ import annotations
