@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from nesting.lengths import FOOT, INCH, MM, Units, with_unit
-from nesting.plan import BandingRecord, BandRoll, BandStrip, Edge, PlanPart, band_name
+from nesting.plan import BandingRecord, BandRoll, BandStrip, DefaultRecord, Edge, PlanPart, band_name
 from nesting.stock import Roll
 
 STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}
@@ -144,6 +144,24 @@ def band_list(parts: Sequence[PlanPart], units: Units, rolls: Sequence[Roll] = (
     for (name, kind), banded in groups.items():
         made.add(name, kind, banded)
     return made.record() if groups else None
+
+
+def banding_defaults(
+    listed: BandingRecord | None, units: Units, rolls: Sequence[Roll]
+) -> list[DefaultRecord]:
+    """What was taken for the band list that the job does not say, or cannot."""
+    if listed is None:
+        return []
+    found = [DefaultRecord(key="band, over each edge", value=with_unit(listed.over, units),
+                           source="an inch longer than the edge (a woodworker's magazine)")]  # fmt: skip
+    if any(strip.kind == "iron-on" for strip in listed.strips):
+        found.append(DefaultRecord(key="band, kept free on a roll", value="a tenth of its strips",
+                                   source="to dodge splices; common practice, no source"))  # fmt: skip
+        if not rolls:
+            feet = ", ".join(map(str, ROLL_FEET))
+            found.append(DefaultRecord(key="rolls", value=f"{feet} ft", source=(
+                "25 to 250 ft (a furniture maker's site, an edge banding guide); 50: from memory")))
+    return found
 
 
 @dataclass(frozen=True, slots=True)

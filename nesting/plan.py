@@ -452,6 +452,15 @@ class BandingRecord(Record):
     remarks: tuple[str, ...] = ()
 
 
+class DefaultRecord(Record):
+    """A value that the job left open; ``of`` what it was taken for, empty for the whole job."""
+
+    key: str
+    of: tuple[str, ...] = ()
+    value: str
+    source: str
+
+
 class Totals(Record):
     """Sums over the sheets. ``cost`` is before any credit."""
 
@@ -504,6 +513,7 @@ class Plan(Record):
     sheets: tuple[Sheet, ...]
     totals: Totals
     banding: BandingRecord | None = None
+    defaults: tuple[DefaultRecord, ...] = ()
     comparison: tuple[OptionRecord, ...] = ()
 
     def to_json(self) -> str:

@@ -11,6 +11,7 @@ from nesting.plan import OpeningRecord
 from nesting.report.blocks import Section
 from nesting.report.cautions import cautions_section
 from nesting.report.compare import Comparison, compare_section, comparison_of
+from nesting.report.defaults import defaults_sections
 from nesting.report.edging import banding_sections
 from nesting.report.order import choice_sections, order_section
 from nesting.report.partslist import opening_section, part_table, parts_section
@@ -56,7 +57,8 @@ def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) ->
 def after_sheets(checked: CheckedPlan) -> list[Leaf]:
     """The openings to install, the waste report and the cautions."""
     openings = [_opening(checked, opening) for opening in checked.plan.openings]
-    return [*openings, Leaf(waste_section(checked), fresh=True), Leaf(cautions_section(checked))]
+    return [*openings, Leaf(waste_section(checked), fresh=True), Leaf(cautions_section(checked)),
+            *map(Leaf, defaults_sections(checked.plan))]
 
 
 def _opening(checked: CheckedPlan, opening: OpeningRecord) -> Leaf:

@@ -12,6 +12,16 @@ from nesting.stock import Material, Roll, Saw, Stock, Trim
 
 
 @dataclass(frozen=True, slots=True)
+class Default:
+    """A value that the job left open; ``of`` are the names it was taken for, none for the whole job."""
+
+    key: str
+    of: tuple[str, ...]
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job file, read and found without fault.
 
@@ -31,6 +41,8 @@ class Job:
         The file's name, as given.
     rolls : tuple of Roll
         Of band; empty for those in trade.
+    defaults : tuple of Default
+        What was taken where the file says nothing.
     """
 
     name: str
@@ -50,6 +62,7 @@ class Job:
     lines: dict[tuple[str, int], Spot]
     file: str
     rolls: tuple[Roll, ...] = ()
+    defaults: tuple[Default, ...] = ()
 
     def where(self, key: str, index: int) -> str:
         """File and line of an entry of ``stock``, ``openings`` or ``parts``, for a fault found later."""

@@ -12,6 +12,7 @@ from nesting import stock
 from nesting.errors import Fault, FileError, JobError
 from nesting.job.buying import StockEntry
 from nesting.job.crosscheck import check_amount, check_materials, check_names, check_trims, rows
+from nesting.job.defaults import defaults
 from nesting.job.faults import Faults, Model, locate, printable
 from nesting.job.fields import Context
 from nesting.job.improbable import warnings
@@ -170,7 +171,7 @@ class _Reader:
             file=self.name,
             rolls=tuple(roll.build() for roll in head.rolls),
         )
-        return replace(job, warnings=warnings(job, self.top))
+        return replace(job, warnings=warnings(job, self.top), defaults=defaults(job, self.top))
 
 
 def _sound(value: T | None) -> T:

@@ -46,7 +46,11 @@ def banding_data(plan: Plan) -> dict[str, Any]:
 def banding_sections(checked: CheckedPlan) -> tuple[Section, ...]:
     """Say what banding to order, if any: strips, their length with what each needs over, rolls; then each
     strip by its edge."""
-    plan = checked.plan
+    return strip_sections(checked.plan)
+
+
+def strip_sections(plan: Plan) -> tuple[Section, ...]:
+    """Say the same of a plan that has no sheets yet."""
     listed = banding_of(plan)
     if listed is None:
         return ()

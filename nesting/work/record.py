@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from nesting import __version__
-from nesting.banding import STRIP_OVER, band_list, edge_length
+from nesting.banding import STRIP_OVER, band_list, banding_defaults, edge_length
 from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.cutting.hiding import hidden_of_all
@@ -25,6 +25,7 @@ from nesting.plan import (
     AreaRecord,
     BandTotal,
     ChoiceRecord,
+    DefaultRecord,
     KeepRecord,
     OpeningRecord,
     Plan,
@@ -83,6 +84,7 @@ def plan_of(
     parts = [p for p in wanted.parts if p.material in materials or not solved]
     records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
     totals = _totals(job, records, sheets)
+    banding = band_list(records, job.units, job.rolls)
     bound = sum(one.bound for one in solved)
     if chosen and chosen.floor is not None:
         bound = min(bound, chosen.floor)
@@ -108,7 +110,11 @@ def plan_of(
         parts=records,
         sheets=sheets,
         totals=totals,
-        banding=band_list(records, job.units, job.rolls),
+        banding=banding,
+        defaults=(
+            *(DefaultRecord.model_validate(asdict(one)) for one in job.defaults),
+            *banding_defaults(banding, job.units, job.rolls),
+        ),
     )
 
 

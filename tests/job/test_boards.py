@@ -35,8 +35,10 @@ def test_dressed_widths_are_those_of_ps_20():
     assert (Board("1", 8).thickness, Board("5/4", 8).thickness) == (3 * INCH // 4, INCH)
 
 
-@pytest.mark.parametrize(("text", "name"), [("1x12", "1x12"), ("1 X 8", "1x8"), ("5/4×6", "5/4x6"),
-                                            ("1x8 hardwood", "1x8 hardwood"), ("1x4 Softwood", "1x4")])  # fmt: skip
+@pytest.mark.parametrize(("text", "name"), [
+    ("1x12", "1x12"), ("1 X 8", "1x8"), ("5/4×6", "5/4x6"), ("1x8 hardwood", "1x8 hardwood"),
+    ("1x4 Softwood", "1x4"),
+])  # fmt: skip
 def test_a_board_is_written_as_a_yard_says_it(text: str, name: str):
     assert read_board(text).name == name
 
@@ -52,8 +54,9 @@ def test_board_feet():
     assert Board("1", 6).board_feet(96 * INCH) == 4
 
 
-@pytest.mark.parametrize(("quarters", "name"), [(45, "1x12"), (46, None), (37, "1x10"), (38, "1x12"), (29, "1x8"),
-                                                (30, "1x10"), (18, "1x6"), (1, "1x2")])  # fmt: skip
+@pytest.mark.parametrize(("quarters", "name"), [
+    (45, "1x12"), (46, None), (37, "1x10"), (38, "1x12"), (29, "1x8"), (30, "1x10"), (18, "1x6"), (1, "1x2"),
+])  # fmt: skip
 def test_the_narrowest_board_in_usual_stock(quarters: int, name: str | None):
     # usual stock: 1x2, 3, 4, 6, 8, 10, 12 (a page on softwood sizes): 4 1/2 takes a 1x6, not the listed 1x5
     assert narrowest(quarters * INCH // 4) == name
@@ -72,7 +75,8 @@ def test_the_jobs_trim_is_for_sheets_and_an_entrys_own_for_the_board():
 
 
 def test_several_lengths_in_one_entry_with_a_price_for_each():
-    made = job_of("{name: 1x10, material: poplar, board: 1x10, length: [8', 10', 12'], price: [24, 30.50, 37]}")
+    prices = "price: [24, 30.50, 37]"
+    made = job_of(f"{{name: 1x10, material: poplar, board: 1x10, length: [8', 10', 12'], {prices}}}")
     assert [(s.name, s.length // INCH, s.price) for s in made.stock] == [
         ("1x10 8'", 96, 2400), ("1x10 10'", 120, 3050), ("1x10 12'", 144, 3700)]  # fmt: skip
     assert {s.width for s in made.stock} == {37 * INCH // 4}
@@ -92,7 +96,8 @@ def test_prices_by_length(price: str, cents: list[int]):
 
 def test_hardwood_is_as_wide_as_it_is_measured():
     # one yard's chart has 7 1/2 for a 1x8 of hardwood, others 7 1/4
-    (one,) = job_of("{name: b, material: poplar, board: 1x8 hardwood, width: 7 1/2, length: 8', price: 9}").stock
+    entry = "{name: b, material: poplar, board: 1x8 hardwood, width: 7 1/2, length: 8', price: 9}"
+    (one,) = job_of(entry).stock
     assert (one.board, one.width) == ("1x8 hardwood", 15 * INCH // 2)
     (one,) = job_of("{name: b, material: poplar, board: 1x10 hardwood, length: 8', price: 9}").stock
     assert one.width == 37 * INCH // 4
@@ -112,7 +117,8 @@ def test_without_prices_the_area_stands_for_money():
 
 @pytest.mark.parametrize(("stock", "thick", "word"), [
     ("{name: b, material: poplar, board: 1x12, length: 8', price: 9}", "23/32 inch", "3/4"),
-    ("{name: b, material: poplar, board: 1x12, width: 10, length: 8', price: 9}", "3/4 inch", "far from 11 1/4"),
+    ("{name: b, material: poplar, board: 1x12, width: 10, length: 8', price: 9}", "3/4 inch",
+     "far from 11 1/4"),
     ("{name: b, material: poplar, board: 1x9, length: 8', price: 9}", "3/4 inch", "hardly in any yard"),
 ])  # fmt: skip
 def test_what_is_hardly_meant_is_said(stock: str, thick: str, word: str):
