@@ -31,7 +31,7 @@ from nesting.packing.instance import Instance
 from nesting.packing.pricers import DEPTHS, BarPricer, Column, CuttingPricer, Pricer
 from nesting.packing.recursion import Ints, Tree
 
-DIGITS = 1 << 24  # whole prices: steps of the dearest sheet's price
+DIGITS = 1 << 34  # whole prices: steps of the dearest sheet's price
 SMOOTH = 0.6  # weight of the best prices so far (Wentges 1997)
 MOST_SUMS = 4_000_000
 WEIGHED = 30  # rounds for the prices to begin with
@@ -281,7 +281,7 @@ class Pricing:
             if solved is None:
                 return
             items, sizes, money = solved
-            if self.exact and float(self.exact) >= money * (1 - 1e-7):
+            if self.exact and float(self.exact) >= money * (1 - 1e-6):
                 self.closed = True
                 return
             asked = items
