@@ -488,11 +488,21 @@ class OptionRecord(Record):
     material: str = ""
 
 
+class SingleRail(Record):
+    """The cheapest plan found without joined rails; ``cost`` None and ``why`` where there is none."""
+
+    cost: float | None = None
+    lower_bound: float = 0
+    sheets: dict[str, Number] = {}
+    why: str = ""
+
+
 class Plan(Record):
     """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported.
 
     ``step`` is what the tape is read to; left out of a file, or 0, it is the job file's own default.
-    ``comparison`` says what other ways to buy would come to, if that was worked out.
+    ``comparison`` says what other ways to buy would come to, if that was worked out; ``single_rail`` what a
+    plan without joined rails would, where this one has some.
     """
 
     format: Literal["nesting-plan/1"] = "nesting-plan/1"
@@ -515,6 +525,7 @@ class Plan(Record):
     banding: BandingRecord | None = None
     defaults: tuple[DefaultRecord, ...] = ()
     comparison: tuple[OptionRecord, ...] = ()
+    single_rail: SingleRail | None = None
 
     def to_json(self) -> str:
         """Return the text of the plan file; the same plan gives the same bytes."""
@@ -523,7 +534,7 @@ class Plan(Record):
     @cached_property
     def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
-        _drop_empty(data, "comparison")
+        _drop_empty(data, "comparison", "single_rail")
         for sheet in data["sheets"]:  # the two are added only where a piece is no full rectangle
             _drop_empty(sheet, "outline", "blocked", "play")
         for size in data["stock"]:

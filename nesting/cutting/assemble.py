@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import astuple
+from dataclasses import astuple, replace
 
 from nesting.cutting.facts import Hidden
 from nesting.cutting.pieces import beyond
+from nesting.cutting.room import play
 from nesting.cutting.sequence import Final, Sequence, sequence
+from nesting.errors import NestingError
 from nesting.geometry import Polygon, bounds, rectangle, twice_area
 from nesting.packing.instance import Instance, Size
-from nesting.packing.rank import play
 from nesting.packing.solve import Layout
 from nesting.plan import AreaRecord, Offcut, Placed, PlayRecord, Sheet, TrimRecord
 from nesting.stock import Material, Stock
@@ -43,7 +44,7 @@ def cut_sheet(
         Offcuts list every final piece that is no part, the kept ones first.
     """
     size = Size(stock.name, stock.length, stock.width, stock.price, stock.count, stock.trim, stock.blocked)
-    done = sequence(instance, size, layout.root, hidden)
+    done = _cut_up(instance, size, layout, hidden)
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
@@ -64,6 +65,23 @@ def cut_sheet(
         play=free_play(instance, layout, stock, [final.corners for final in parts]),
         area=_areas(2 * stock.length * stock.width, parts, offcuts),
     )
+
+
+def _cut_up(instance: Instance, size: Size, layout: Layout, hidden: Hidden | None) -> Sequence:
+    """With single rails only, where that can be and as much is kept."""
+    done = sequence(instance, size, layout.root, hidden)
+    if not done.score.joined:
+        return done
+    single = replace(instance, saw=replace(instance.saw, join=False))
+    try:
+        other = sequence(single, size, layout.root, hidden)
+    except NestingError:  # a cut of the tree itself needs them joined
+        return done
+    return other if _kept_area(other) >= _kept_area(done) else done
+
+
+def _kept_area(done: Sequence) -> int:
+    return sum(twice_area(f.polygon) for f in done.finals if f.keep and _fit_to_keep(f.polygon, done))
 
 
 def trim_record(stock: Stock) -> TrimRecord:

@@ -15,7 +15,7 @@ from nesting.report.defaults import defaults_sections
 from nesting.report.edging import banding_sections
 from nesting.report.order import choice_sections, order_section
 from nesting.report.partslist import opening_section, part_table, parts_section
-from nesting.report.waste import proof_line, waste_section
+from nesting.report.waste import proof_line, single_rail_line, waste_section
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def before_sheets(checked: CheckedPlan, comparison: Comparison | None = None) ->
     plan = checked.plan
     order = order_section(checked)
     sections = [
-        Section(order.title, (*order.blocks, proof_line(plan))),
+        Section(order.title, (*order.blocks, proof_line(plan), *single_rail_line(plan))),
         *choice_sections(checked),
         *banding_sections(checked),
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nesting.check import CheckedPlan
 from nesting.report.areas import used_percent
 from nesting.report.rounding import money
-from nesting.report.waste import proof_line
+from nesting.report.waste import proof_line, single_rail_line
 
 
 def summary_text(checked: CheckedPlan) -> str:
@@ -24,6 +24,7 @@ def summary_text(checked: CheckedPlan) -> str:
         + (" (no prices given, so area stands for money)" if plan.priced_by_area else ""),
         f"  {used_percent(plan.totals.area)} % of the sheets ends in parts",
         f"  {proof_line(plan)}",
+        *(f"  {line}" for line in single_rail_line(plan)),
     ]
     return "\n".join(lines)
 

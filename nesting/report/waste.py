@@ -22,6 +22,7 @@ from nesting.report.areas import (
     used_percent,
 )
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, table
+from nesting.report.play import kept_play, play_table
 from nesting.report.rounding import decimal, money, share_out
 
 EXACT = "half of a square of 1/8128 inch"
@@ -30,14 +31,30 @@ EXACT = "half of a square of 1/8128 inch"
 def proof_line(plan: Plan) -> str:
     """Say what has been proved about the money, and no more."""
     what = "area bought" if plan.priced_by_area else "cost"
-    proof = plan.proof
+    proof, kept = plan.proof, kept_play(plan)
     if proof.proved:
-        return f"Proved: no plan with a smaller {what} exists for these sheets, saw and parts."
+        return f"Proved: no plan with a smaller {what} exists for these sheets, saw and parts{kept}."
     if proof.lower_bound <= 0:
         return f"Not proved: how far the {what} is from the least is not known."
     least = "" if plan.priced_by_area else f" ({money(proof.lower_bound)})"
     return (f"Not proved: the {what} is at most {gap_percent(plan)} % above what is proved to be "
-            f"needed{least}.")  # fmt: skip
+            f"needed{least}{kept}.")  # fmt: skip
+
+
+def single_rail_line(plan: Plan) -> tuple[str, ...]:
+    """Say what a plan without joined rails would cost, where this one joins some; else nothing."""
+    single = plan.single_rail
+    if single is None:
+        return ()
+    if single.cost is None:
+        return (f"Without joined rails: {single.why}.",)
+    sheets = ", ".join(f"{count} {name}" for name, count in single.sheets.items())
+    more = round(single.cost * 100) - round(plan.totals.cost * 100)
+    if plan.priced_by_area:
+        return (f"Without joined rails: {sheets}.",)
+    proved = single.lower_bound >= single.cost
+    least = "" if proved else f"; at least {money(single.lower_bound)} is proved to be needed"
+    return (f"Without joined rails: {money(single.cost)}, {money(more / 100)} more ({sheets}){least}.",)
 
 
 def gap_percent(plan: Plan) -> str:
@@ -138,7 +155,10 @@ def waste_section(checked: CheckedPlan) -> Section:
     plan = checked.plan
     return Section(
         "Waste report",
-        (*_bought(plan), proof_line(plan), _by_share(plan), _by_sheet(plan), *_kept_blocks(plan)),
+        (
+            *_bought(plan), proof_line(plan), *single_rail_line(plan), _by_share(plan), _by_sheet(plan),
+            *_kept_blocks(plan), *play_table(plan),
+        ),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.check import CheckedPlan, Violation, check_plan, checked
 from nesting.errors import JobError, NoPlanError
@@ -15,6 +15,7 @@ from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
+from nesting.work.single import may_join, without_joining
 from nesting.work.wanted import Wanted
 
 CUT_SHORT = {
@@ -22,6 +23,7 @@ CUT_SHORT = {
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
 ASIDE = 0.008  # seconds for each part, kept back for the check and the drawings
+SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 QUICK = 0  # tries spent on a material after an interrupt
 
 
@@ -80,17 +82,28 @@ class Planner:
 
     def plan(self) -> CheckedPlan:
         """Choose the materials, solve each, and judge the whole."""
+        aside = SINGLE_SHARE * self.settings.seconds if may_join(self.job.saw, self.stock) else 0.0
+        self.deadline -= aside
         chosen = self.choose()
-        return self.plan_for(chosen.want, chosen)
+        return self.plan_for(chosen.want, chosen, aside)
 
-    def plan_for(self, want: Wanted, chosen: Chosen | None = None) -> CheckedPlan:
-        """Plan the parts given; ``chosen`` says what else could have been chosen, and bounds it."""
+    def plan_for(self, want: Wanted, chosen: Chosen | None = None, aside: float = 0.0) -> CheckedPlan:
+        """Plan the parts given; ``chosen`` says what else could have been chosen, and bounds it.
+
+        ``aside`` are seconds kept back to look for a plan without joined rails.
+        """
         problems = self._problems(want)
         solved = [
             self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
         ]
+        single = None
+        if aside and "interrupt" not in self.stopped:
+            left = max(aside / 2, self.deadline + aside - time.monotonic())
+            look = replace(self.settings, seconds=left)
+            solved, single = without_joining(self.job, self.stock, want, solved, look, self.stopped)
         remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
-        return checked(plan_of(self.job, want, solved, self.settings, chosen, remarks))
+        plan = plan_of(self.job, want, solved, self.settings, chosen, remarks)
+        return checked(plan.model_copy(update={"single_rail": single}))
 
     def _problems(self, want: Wanted) -> list[Problem]:
         materials = dict.fromkeys(part.material for part in want.parts)

@@ -14,7 +14,7 @@ from nesting.cutting.hiding import hidden_of_all
 from nesting.geometry import rectangle
 from nesting.job.job import Job
 from nesting.job.models import Opening
-from nesting.lengths import FOOT, INCH, MM, Units, with_unit
+from nesting.lengths import FOOT, MM, Units, with_unit
 from nesting.openings.frame import horn
 from nesting.openings.records import Fit
 from nesting.openings.splay import splay_degrees
@@ -38,13 +38,13 @@ from nesting.plan import (
     Totals,
     band_name,
 )
+from nesting.report.play import TIGHT, tight_sides
 from nesting.stock import Stock
 from nesting.work.choosing import Chosen
 from nesting.work.measures import measures
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
-TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
 SHORT = {
     True: "a dressed size is that at the mill (PS 20), and wood shrinks",
     False: "sheets may be that much short (PS 1)",
@@ -255,10 +255,7 @@ def _tight(job: Job, sheets: Sequence[Sheet]) -> list[str]:
     boards = {stock.name: bool(stock.board) for stock in job.stock}
     found, least = [], with_unit(TIGHT, job.units)
     for sheet in sheets:
-        assert sheet.play is not None
-        spare = (("length", sheet.play.along), ("width", sheet.play.across))
-        tight = [side for side, rest in spare if rest < TIGHT]
-        if tight:
+        if tight := tight_sides(sheet):
             found.append(
                 f"sheet {sheet.number} ({sheet.stock}) has less than {least} to spare in its "
                 f"{' and '.join(tight)}; {SHORT[boards[sheet.stock]]}: measure it first"

@@ -1,0 +1,96 @@
+"""The cheapest plan without joined rails, beside one that joins some."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from nesting.check import check_plan
+from nesting.errors import JobError
+from nesting.job.job import Job
+from nesting.packing.instance import Settings
+from nesting.packing.solve import solve
+from nesting.plan import Plan, SingleRail
+from nesting.stock import Saw, Stock
+from nesting.work.problem import problem
+from nesting.work.record import Solved, plan_of
+from nesting.work.wanted import Wanted
+
+
+def may_join(saw: Saw, stock: Sequence[Stock]) -> bool:
+    """Whether rails are joined for any cut that a sheet could need."""
+    single = saw.reach(joined=False)
+    return saw.join and single is not None and any(max(s.length, s.width) > single for s in stock)
+
+
+def without_joining(
+    job: Job, stock: Sequence[Stock], want: Wanted, solved: Sequence[Solved], settings: Settings,
+    stopped: set[str],
+) -> tuple[list[Solved], SingleRail | None]:
+    """Solve each material whose plan joins rails once more, with single rails only.
+
+    Parameters
+    ----------
+    stopped : set of str
+        Takes up what ended each search.
+
+    Returns
+    -------
+    list of Solved
+        As given, or without joined rails where that costs no more and takes no more sheets.
+    SingleRail or None
+        What it comes to where it costs more; None where no rail is joined then.
+    """
+    single = replace(job, saw=replace(job.saw, join=False))
+    joining = [i for i, one in enumerate(solved) if _joins(plan_of(job, want, [one], settings))]
+    left = sum(solved[i].problem.instance.total for i in joining)
+    best, alone = list(solved), list(solved)
+    for i in joining:
+        share = replace(settings, seconds=settings.seconds * solved[i].problem.instance.total / left)
+        found, why = _solve(single, stock, want, solved[i], share)
+        stopped.add(why)
+        if isinstance(found, str):
+            return best, SingleRail(why=found)
+        alone[i] = found
+        if _no_worse(job, single, want, found, solved[i], settings):
+            best[i] = replace(found, problem=solved[i].problem, bound=solved[i].bound)
+    if best == alone or not any(_joins(plan_of(job, want, [one], settings)) for one in best):
+        return best, None
+    sizes = [one.problem.stock[layout.size] for one in alone for layout in one.layouts]
+    return best, SingleRail(
+        cost=sum(size.price for size in sizes) / 100,
+        lower_bound=min(sum(one.bound for one in alone), sum(size.price for size in sizes)) / 100,
+        sheets=dict(Counter(size.name for size in sizes)),
+    )
+
+
+def _solve(
+    job: Job, stock: Sequence[Stock], want: Wanted, one: Solved, settings: Settings
+) -> tuple[Solved | str, str]:
+    """One material without joined rails, or why there is no plan; and what ended the search."""
+    try:
+        other = problem(job, one.problem.material, want, stock)
+    except JobError as error:
+        fault = error.faults[0]
+        return f"no plan, {fault.what}: {fault.right}", ""
+    result = solve(other.instance, settings)
+    if not result.layouts:
+        none = "no plan within the counts" if result.impossible else "none was found in the time left for it"
+        return none, result.stopped
+    found = Solved(other, result.layouts, max(result.bound, one.bound))
+    if check_plan(plan_of(job, want, [found], settings)):
+        return "none was found that passed its check", result.stopped
+    return found, result.stopped
+
+
+def _joins(plan: Plan) -> bool:
+    return any(cut.joined for sheet in plan.sheets for cut in sheet.cuts)
+
+
+def _no_worse(
+    job: Job, single: Job, want: Wanted, found: Solved, one: Solved, settings: Settings
+) -> bool:
+    """Whether it costs no more, credit taken off, and takes no more sheets."""
+    new, old = plan_of(single, want, [found], settings), plan_of(job, want, [one], settings)
+    return (new.proof.value, len(new.sheets)) <= (old.proof.value, len(old.sheets))
