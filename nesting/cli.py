@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -28,12 +29,47 @@ app = typer.Typer(
     "read or written; 3 no plan; 4 a plan failed its check.",
 )
 
+
+
+class PaperName(StrEnum):
+    """Papers of the packet."""
+
+    LETTER = "letter"
+    A4 = "a4"
+
+
+class LabelName(StrEnum):
+    """Sheets of labels, by paper and number of labels."""
+
+    LETTER_30 = "letter-30"
+    LETTER_10 = "letter-10"
+    A4_21 = "a4-21"
+    A4_14 = "a4-14"
+
+
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (YAML).", show_default=False)]
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="A plan.json.", show_default=False)]
 Folder = Annotated[Path, typer.Option("-o", "--output", metavar="FOLDER", help="Where the files go.")]
 Seconds = Annotated[float, typer.Option(min=0.1, max=86_400, help="Wall-clock limit on the search.")]
 Seed = Annotated[int, typer.Option(min=0, max=2**31 - 1, help="Another seed can find another plan.")]
+Paper = Annotated[
+    PaperName | None,
+    typer.Option(help="Of the packet; left out, letter for a plan in inches, a4 for one in millimetres."),
+]
+Labels = Annotated[
+    LabelName | None,
+    typer.Option(help="labels.pdf too, for a sheet of labels: letter-30 is 2 5/8 x 1 in, letter-10 4 x 2 in, "
+                      "a4-21 63.5 x 38.1 mm, a4-14 99.1 x 38.1 mm."),
+]  # fmt: skip
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of text.")]
+
+
+@app.command()
+def start(job: JobPath) -> None:
+    """Ask for an opening's measures and the rest, and write a job file, or add to one."""
+    from nesting.asking.start import Start
+
+    Start(job, _ask, _say).run()
 
 
 @app.command()
@@ -55,32 +91,47 @@ def plan(
     output: Folder,
     seconds: Seconds = 20.0,
     seed: Seed = 1,
+    paper: Paper = None,
+    labels: Labels = None,
 ) -> None:
     """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
     from nesting.report.summary import summary_text
-    from nesting.work.files import prepare, write_plan
-    from nesting.work.planner import plan_job
+    from nesting.work.comparing import plan_with_comparison
+    from nesting.work.files import Wishes, prepare, write_plan
 
     read = _read(job)
     _warn(read.warnings)
     prepare(output)
     with _progress() as tell:
-        checked = plan_job(read, _settings(seconds, seed), tell)
-    written = write_plan(checked, output)
+        checked = plan_with_comparison(read, _settings(seconds, seed), tell)
+    written = write_plan(checked, output, Wishes(paper, labels))
     _warn([text for text in checked.plan.warnings if text not in read.warnings])
     _say(summary_text(checked))
     _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
 
 
 @app.command()
-def compare(job: JobPath, seconds: Seconds = 20.0, seed: Seed = 1, as_json: AsJson = False) -> None:
+def compare(
+    job: JobPath,
+    seconds: Seconds = 20.0,
+    seed: Seed = 1,
+    as_json: AsJson = False,
+    chart: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="CHART", help="Draw it too, as an SVG file.")
+    ] = None,
+) -> None:
     """Compare each stock size alone and the best mix."""
     from nesting.report.compare import compare_data, compare_text
     from nesting.work.comparing import compare_job
+    from nesting.work.files import prepare, write_chart
 
     read = _read(job)
     _warn(read.warnings)
+    if chart:
+        prepare(chart.parent)
     comparison = compare_job(read, _settings(seconds, seed))
+    if chart:
+        write_chart(comparison, chart)
     _say(_json(compare_data(comparison)) if as_json else compare_text(comparison))
     if comparison.cheapest() is None:
         raise NoPlanError("no stock size, alone or mixed, can do the job")
@@ -107,15 +158,23 @@ def check(
 
 
 @app.command()
-def draw(plan: PlanPath, output: Folder) -> None:
+def draw(
+    plan: PlanPath,
+    output: Folder,
+    paper: Paper = None,
+    labels: Labels = None,
+    dxf: Annotated[
+        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs nesting[dxf]).")
+    ] = False,
+) -> None:
     """Make all drawings and reports again from a plan file."""
     from nesting.check import checked
     from nesting.plan import read_plan
-    from nesting.work.files import prepare, write_drawings
+    from nesting.work.files import Wishes, prepare, write_drawings
 
     good = checked(read_plan(plan))
     prepare(output)
-    written = write_drawings(good, output)
+    written = write_drawings(good, output, Wishes(paper, labels, dxf))
     _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
 
 
@@ -150,6 +209,19 @@ def _settings(seconds: float, seed: int) -> Settings:
 
 def _say(text: str) -> None:
     typer.echo(text.rstrip("\n"))
+
+
+def _ask(question: str) -> str:
+    """Show a question and read a line; what comes from a file or pipe is shown as if typed."""
+    if sys.stdin.isatty():
+        import readline  # noqa: F401 - with it a line can be edited
+
+        return input(question)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    typer.echo(question + line.rstrip("\n"))
+    return line
 
 
 def _warn(warnings: Any) -> None:

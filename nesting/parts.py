@@ -29,6 +29,8 @@ class Part:
         ``length``, ``across`` or ``any``.
     band : tuple of str
         Edges to be banded, by ``straight``, ``far``, ``start``, ``end``.
+    band_kind : str
+        ``iron-on`` or ``lipping``.
     marks : dict
         What to pencil at each edge, by the same names: ``{"start": "TOP", "straight": "room A"}``.
     bevels : dict
@@ -51,6 +53,7 @@ class Part:
     role: str | None = None
     band: tuple[str, ...] = ()
     band_thickness: int = 0
+    band_kind: str = ""
     marks: dict[str, str] = field(default_factory=dict)
     bevels: dict[str, float] = field(default_factory=dict)
 

@@ -128,7 +128,11 @@ class KeepRecord(Record):
 
 
 class StockRecord(Record):
-    """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known."""
+    """One size that was offered; ``weight`` of a whole one in pounds or kilograms, if known.
+
+    ``board`` is a board's nominal size, ``1x12``; empty for a sheet. ``blocked`` are the rings of zones that
+    nothing may take, ``play`` is by how much each may be shorter and narrower.
+    """
 
     name: str
     material: str
@@ -141,6 +145,9 @@ class StockRecord(Record):
     in_shop: bool = False
     weight: float | None = None
     grain: bool = True
+    board: str = ""
+    blocked: tuple[tuple[Pt, ...], ...] = ()
+    play: Len = 0
 
 
 class StationRecord(Record):
@@ -158,12 +165,60 @@ class StationRecord(Record):
 
 
 class RunRecord(Record):
-    """The stations of one piece of an opening; ``over`` says that the worst is above the limit."""
+    """The stations of one piece of an opening; ``over`` says that the worst is above the limit.
+
+    ``saves`` is by how much less an edge scribed to the readings would stand proud at the worst station,
+    ``saves_area`` the area between the two; ``todo`` says what to do with a piece that is over.
+    """
 
     role: Literal["left leg", "right leg", "head", "sill"]
     stations: tuple[StationRecord, ...]
     worst: Len
     over: bool
+    saves: Len = 0
+    saves_area: TwiceArea = 0
+    todo: str = ""
+
+
+class LineRecord(Record):
+    """The level line that an opening was measured from, and how far above it the head's underside is."""
+
+    name: str | None = None
+    up: Len
+
+
+class GapRecord(Record):
+    """The shim space beside a leg, at a height above the floor."""
+
+    at: Len
+    gap: Len
+
+
+class TwistRecord(Record):
+    """How far one corner of a face is off the plane of the other three; see :mod:`nesting.openings.plane`.
+
+    ``head`` is by how much the head winds over its width.
+    """
+
+    by: Literal["corners", "strings", "faces"]
+    face: Literal["A", "B"]
+    off: Len
+    head: Len = 0
+
+
+class ChoiceRecord(Record):
+    """A material that an opening may be of, and what the whole job comes to if this opening alone is.
+
+    Of the one that was taken neither figure is given: they are the plan's. Of another ``cost`` is what a
+    short look found, and null where ``why`` says what stands in the way; no plan costs less than
+    ``lower_bound``.
+    """
+
+    material: str
+    taken: bool
+    cost: float | None = None
+    lower_bound: float | None = None
+    why: str = ""
 
 
 class OpeningRecord(Record):
@@ -173,6 +228,10 @@ class OpeningRecord(Record):
     ``kind`` is ``window``; it has a ``sill`` too, which meets the legs ``lower left`` and ``lower right``;
     ``height`` is that between sill and head, ``reveal`` how far the pieces stand back from the inside
     edge of its frame, and ``splay`` the degrees by which each piece leans outward into the room.
+
+    ``head`` says how it lies; ``feet`` is how far each leg is held up off the floor, ``floor`` how far that
+    falls from room A to room B under each leg and ``along`` the wall; ``gaps`` are the shim spaces where
+    the studs were measured, ``twist`` what is known of the corners of a face.
     """
 
     name: str
@@ -192,6 +251,13 @@ class OpeningRecord(Record):
     horn: Len = 0
     reveal: Len = 0
     splay: dict[Literal["left", "right", "head", "sill"], float] = {}
+    head: Literal["level", "parallel"] = "parallel"
+    line: LineRecord | None = None
+    feet: dict[Literal["left", "right"], Len] = {}
+    floor: dict[Literal["left", "right", "along"], Len] = {}
+    gaps: dict[Literal["left", "right"], tuple[GapRecord, ...]] = {}
+    twist: tuple[TwistRecord, ...] = ()
+    choices: tuple[ChoiceRecord, ...] = ()
 
 
 class Proof(Record):
@@ -209,7 +275,8 @@ class PlanPart(Record):
     """One physical piece; see :class:`nesting.parts.Part`. ``band_thickness`` 0 means not known.
 
     ``bevels`` are degrees off square at the edges where the saw is tilted: above 0 the show face keeps the
-    line and the back is undercut, below 0 the back keeps it. The sizes hold them.
+    line and the back is undercut, below 0 the back keeps it. The sizes hold them. ``board`` of an opening's
+    piece is the narrowest usual board that it would come out of, or ``sheet`` where none is as wide.
     """
 
     number: Number
@@ -227,8 +294,10 @@ class PlanPart(Record):
     may_flip: bool = False
     band: tuple[Edge, ...] = ()
     band_thickness: Len = 0
+    band_kind: Literal["", "iron-on", "lipping"] = ""
     marks: dict[Edge, str] = {}
     bevels: dict[Edge, Annotated[float, Field(gt=-90, lt=90)]] = {}
+    board: str = ""
 
     @property
     def outline(self) -> Corners:
@@ -303,10 +372,18 @@ class AreaRecord(Record):
     trim: TwiceArea
 
 
+class PlayRecord(Record):
+    """By how much a sheet may be shorter and narrower than it is said to be, and still hold its parts."""
+
+    along: Len
+    across: Len
+
+
 class Sheet(Record):
     """One sheet to be cut. ``outline`` and ``blocked`` only where it is no full rectangle.
 
-    ``outline`` is the ring of the piece of stock, ``blocked`` the rings of zones that no part may take.
+    ``outline`` is the ring of the piece of stock, ``blocked`` the rings of zones that no part may take;
+    ``play`` None is not known.
     """
 
     number: Number
@@ -324,6 +401,7 @@ class Sheet(Record):
     area: AreaRecord
     outline: tuple[Pt, ...] = ()
     blocked: tuple[tuple[Pt, ...], ...] = ()
+    play: PlayRecord | None = None
 
 
 class BandTotal(Record):
@@ -332,6 +410,55 @@ class BandTotal(Record):
     thickness: Len
     strips: Number
     length: Len
+
+
+class BandStrip(Record):
+    """What goes on one banded edge; ``length`` is the edge's and what is cut over.
+
+    ``rolls`` are the numbers of those it comes from: one, several where it has to be spliced, none for
+    lipping, which is ripped out of solid stock.
+    """
+
+    part: Number
+    edge: Edge
+    band: str
+    kind: Literal["iron-on", "lipping"]
+    length: Len
+    rolls: tuple[Number, ...] = ()
+
+
+class BandRoll(Record):
+    """A roll to buy; ``width`` 0 where none was given, ``used`` what its strips come to."""
+
+    number: Number
+    band: str
+    length: Len
+    width: Len = 0
+    price: float | None = None
+    used: Len
+
+
+class BandingRecord(Record):
+    """The band list; ``least`` says that no cheaper (without prices: shorter) set of rolls does it.
+
+    ``cost`` of the rolls stands beside the plan's own, which is of the sheets.
+    """
+
+    over: Len
+    strips: tuple[BandStrip, ...]
+    rolls: tuple[BandRoll, ...]
+    cost: float | None = None
+    least: bool = True
+    remarks: tuple[str, ...] = ()
+
+
+class DefaultRecord(Record):
+    """A value that the job left open; ``of`` what it was taken for, empty for the whole job."""
+
+    key: str
+    of: tuple[str, ...] = ()
+    value: str
+    source: str
 
 
 class Totals(Record):
@@ -345,10 +472,27 @@ class Totals(Record):
     banding: dict[str, BandTotal] = {}
 
 
+class OptionRecord(Record):
+    """One way to buy, with what a plan for it came to; see :class:`nesting.report.compare.Option`."""
+
+    name: str
+    feasible: bool
+    why_not: str = ""
+    sheets: dict[str, Number] = {}
+    cost: float = 0.0
+    waste_percent: float = 0.0
+    heaviest: float | None = None
+    joined_cuts: Number = 0
+    proved: bool = False
+    lower_bound: float = 0.0
+    material: str = ""
+
+
 class Plan(Record):
     """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported.
 
     ``step`` is what the tape is read to; left out of a file, or 0, it is the job file's own default.
+    ``comparison`` says what other ways to buy would come to, if that was worked out.
     """
 
     format: Literal["nesting-plan/1"] = "nesting-plan/1"
@@ -368,6 +512,9 @@ class Plan(Record):
     parts: tuple[PlanPart, ...]
     sheets: tuple[Sheet, ...]
     totals: Totals
+    banding: BandingRecord | None = None
+    defaults: tuple[DefaultRecord, ...] = ()
+    comparison: tuple[OptionRecord, ...] = ()
 
     def to_json(self) -> str:
         """Return the text of the plan file; the same plan gives the same bytes."""
@@ -376,11 +523,18 @@ class Plan(Record):
     @cached_property
     def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
-        for sheet in data["sheets"]:
-            for key in ("outline", "blocked"):  # added only where a piece is no full rectangle
-                if not sheet[key]:
-                    del sheet[key]
+        _drop_empty(data, "comparison")
+        for sheet in data["sheets"]:  # the two are added only where a piece is no full rectangle
+            _drop_empty(sheet, "outline", "blocked", "play")
+        for size in data["stock"]:
+            _drop_empty(size, "blocked", "play")
         return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+
+
+def _drop_empty(data: dict[str, Any], *keys: str) -> None:
+    for key in keys:
+        if not data[key]:
+            del data[key]
 
 
 def read_plan(path: Path) -> Plan:

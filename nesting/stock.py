@@ -29,6 +29,8 @@ class Material:
         Parts may be turned over.
     weight : float or None
         Pounds a square foot, or kilograms a square metre, by the job's units.
+    play : int or None
+        Room to be kept on each of its sheets; None for the job's own.
     """
 
     name: str
@@ -36,6 +38,7 @@ class Material:
     grain: bool = True
     both_faces: bool = False
     weight: float | None = None
+    play: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,12 @@ class Stock:
         Of one, in hundredths of the job's money.
     count : int or None
         How many can be had; None for as many as needed.
+    board : str
+        Its nominal size, ``1x12``; empty for a sheet.
+    blocked : tuple of (x0, y0, x1, y1)
+        Zones that no part and no kept offcut may take, as seen on the face that lies up.
+    play : int
+        By how much each may be shorter and narrower than it is said to be.
     """
 
     name: str
@@ -58,6 +67,29 @@ class Stock:
     count: int | None
     trim: Trim
     in_shop: bool = False
+    board: str = ""
+    blocked: tuple[tuple[int, int, int, int], ...] = ()
+    play: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Roll:
+    """A roll of iron-on band.
+
+    Attributes
+    ----------
+    width : int
+        0 where it is not known.
+    price : int or None
+        Of one, in hundredths of the job's money.
+    material : str
+        The sheet material that it goes on; empty for any.
+    """
+
+    length: int
+    width: int = 0
+    price: int | None = None
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,9 @@ part-twice       a part is placed more than once
 part-size        the corners on the sheet do not make the part's length, widths and skews
 part-hand        the corners run the wrong way round, and the part may not be turned over
 part-top         a leg's upper end is not marked TOP, or another end is
+part-left        a head's or sill's left end is marked at another end than its hand has it
 part-outside     a part reaches out of the trimmed sheet
+part-blocked     a part lies in a zone that is no good
 overlap          two parts overlap
 gap              two parts are closer than the kerf
 grain            a part lies off the grain by more than the lean
@@ -31,6 +33,8 @@ stock-price      a sheet's price is not that of its size
 stock-trim       a sheet's edge trim is not that of its size
 stock-kerf       a sheet's kerf is not the saw's
 stock-count      more sheets of a size are used than can be had
+stock-blocked    a sheet's bad zones are not those of its size, or one is no rectangle on the sheet
+sheet-play       a sheet's play is more than the parts leave along some line, or less than was to be kept
 cut-piece        a cut names a piece that is not on the bench
 cut-ends         a cut has no length, or an end that is not on an edge of its piece
 cut-idle         a cut takes nothing off its piece
@@ -52,6 +56,7 @@ offcut-trim      ``trim`` is wrong: what a trim cut took off is a trim strip, an
 offcut-small     an offcut is kept into which the least rectangle worth keeping does not fit (along the
                  grain; either way where there is none)
 offcut-outside   a kept offcut reaches out of the trimmed sheet
+offcut-blocked   a kept offcut has a zone in it that is no good
 area-sheet       these six: a sheet's area is not that of the polygons;
 area-parts       kerf is ``sheet - parts - keep - scrap``, and but for the slack what the cuts
 area-kerf        really took; trim is the scrap that trim cuts took off
@@ -66,6 +71,8 @@ total-area       a total is not the sum of the sheets' areas
 total-used       ``used_percent`` is not 100 parts / sheet, to a tenth or better (0 without sheets)
 total-banding    by material and thickness: not one strip for each banded edge, or the length is not that
                  of the edges and 1 inch (25 mm) for each, or the thickness is not above 0
+band-list        the band list: an edge without its strip or with one too many, a strip too short or from no
+                 roll of its band, a roll that does not hold its strips, or the rolls' cost
 proof-value      the value is not cost less credit
 proof-bound      the lower bound is above the value
 proof-gap        ``gap`` is not (value - lower_bound) / value, a share of 1, to 1/10000; 0 for value 0
@@ -81,9 +88,11 @@ job-lean         against the job: the lean
 from __future__ import annotations
 
 from nesting.check.against import check_against_job
+from nesting.check.bands import judge_bands
 from nesting.check.cutting import judge_cuts
 from nesting.check.money import judge_areas, judge_totals
 from nesting.check.placing import judge_parts, judge_placed, judge_room
+from nesting.check.play import judge_play
 from nesting.check.supply import judge_records, judge_sheet, judge_stock, stock_of
 from nesting.check.violation import Violation
 from nesting.errors import CheckFailedError
@@ -126,10 +135,11 @@ def check_plan(plan: Plan) -> list[Violation]:
             *judge_sheet(plan, sheet),
             *judge_placed(plan, sheet, grain),
             *judge_room(sheet),
+            *judge_play(plan, sheet),
             *judge_cuts(plan, sheet, grain),
             *judge_areas(plan, sheet),
         ]
-    return [*found, *judge_totals(plan)]
+    return [*found, *judge_totals(plan), *judge_bands(plan)]
 
 
 def checked(plan: Plan) -> CheckedPlan:

@@ -89,11 +89,14 @@ def _stock(plan: Plan, stock: Sequence[Stock], materials: dict[str, Material]) -
 
 
 def _size_differs(said: StockRecord, right: Stock, materials: dict[str, Material]) -> list[str]:
-    differing = _differing(said, right, ("material", "length", "width", "count", "in_shop"))
+    differing = _differing(said, right, ("material", "length", "width", "count", "in_shop", "play"))
     if cents(said.price) != right.price:
         differing.append("price")
     if _differing(said.trim, right.trim, _TRIM):
         differing.append("trim")
+    zones = sorted((min(ring), max(ring)) for ring in said.blocked if ring)
+    if zones != sorted(((x0, y0), (x1, y1)) for x0, y0, x1, y1 in right.blocked):
+        differing.append("blocked")
     material = materials.get(right.material)
     return differing + (_differing(said, material, ("thickness", "grain")) if material else [])
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from nesting.check import shapes
-from nesting.check.placing import in_trim
+from nesting.check.placing import in_trim, in_zone
 from nesting.check.replay import Bench, Item, Piece
 from nesting.check.supply import numbering
 from nesting.check.violation import Code, Violation, say
@@ -102,6 +102,8 @@ def _unfit(plan: Plan, sheet: Sheet, offcut: Offcut, grain: bool) -> Iterator[tu
                                f"{say(keep.width, plan.units)} does not fit in it")
     if not in_trim(sheet, offcut.corners):
         yield "offcut-outside", "is kept and reaches out of the trimmed sheet"
+    if in_zone(sheet, offcut.corners):
+        yield "offcut-blocked", "is kept, and a zone in it is no good"
 
 
 def _judge_kerf(plan: Plan, sheet: Sheet, bench: Bench) -> Iterator[Violation]:

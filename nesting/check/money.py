@@ -117,7 +117,7 @@ def _banding(plan: Plan) -> Iterator[tuple[Code, str]]:
                                 f"{sorted(names)}")
     for name in sorted(names & set(plan.totals.banding)):
         total = plan.totals.banding[name]
-        edges = [_edge(part, edge) for part, edge in strips if band_name(part, plan.units) == name]
+        edges = [edge_size(part, edge) for part, edge in strips if band_name(part, plan.units) == name]
         over = lengths.INCH if plan.units is lengths.Units.INCH else 25 * lengths.MM
         length = sum(run + over for run, _ in edges)
         off = shapes.size(total.length - length) > sum(slack for _, slack in edges)
@@ -126,7 +126,7 @@ def _banding(plan: Plan) -> Iterator[tuple[Code, str]]:
                                     f"written; {len(edges)} of {say(length, plan.units)} are needed")
 
 
-def _edge(part: PlanPart, edge: Edge) -> tuple[shapes.Number, int]:
+def edge_size(part: PlanPart, edge: Edge) -> tuple[shapes.Number, int]:
     """Length of a part's edge, and the slack where it is slanted against the straight one."""
     i = _EDGES.index(edge)
     (x0, y0), (x1, y1) = part.outline[i], part.outline[(i + 1) % 4]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations
 from math import radians, tan
@@ -16,6 +16,8 @@ from nesting.plan import Corners, Placed, Plan, PlanPart, Pt, Sheet
 # opening round the head with their show faces towards the reader.
 _TOP = {("A", "right leg"): "end", ("A", "left leg"): "start",
         ("B", "right leg"): "start", ("B", "left leg"): "end"}  # fmt: skip
+# And which end is the left one; a window's sill is folded down below the legs.
+_LEFT = {("A", "head"): "end", ("B", "head"): "start", ("A", "sill"): "start", ("B", "sill"): "end"}
 
 
 def judge_parts(plan: Plan) -> Iterator[Violation]:
@@ -34,6 +36,8 @@ def judge_parts(plan: Plan) -> Iterator[Violation]:
                                                             "above 0, corners that do not cross")
         if part.role in ("left leg", "right leg"):
             yield from _judge_top(plan, part)
+        if part.role in ("head", "sill"):
+            yield from _judge_left(plan, part)
 
 
 def _has_form(part: PlanPart) -> bool:
@@ -50,6 +54,15 @@ def _judge_top(plan: Plan, part: PlanPart) -> Iterator[Violation]:
     if len(marked) != 1 or marked[0] not in ends:
         yield Violation("part-top", None, part.number,
                         f"its upper end, {' or '.join(ends)}, and no other has to be marked TOP")
+
+
+def _judge_left(plan: Plan, part: PlanPart) -> Iterator[Violation]:
+    """A head or sill whose ends are marked left and right at all has them by its hand."""
+    face = {opening.name: opening.straight for opening in plan.openings}.get(part.opening or "")
+    marked = [end for end in ("start", "end") if part.marks.get(end) == "left"]
+    if face and marked and marked != [_LEFT[face, str(part.role)]]:
+        yield Violation("part-left", None, part.number,
+                        f"its left end, {_LEFT[face, str(part.role)]}, and no other has to be marked left")
 
 
 def judge_placed(plan: Plan, sheet: Sheet, grain: bool) -> Iterator[Violation]:
@@ -78,6 +91,8 @@ def _faults(plan: Plan, sheet: Sheet, part: PlanPart, corners: Corners) -> Itera
                             f"{plan.seen_from}: it would be turned over, which it may not be")
     if not in_trim(sheet, corners):
         yield "part-outside", "it reaches out of the trimmed sheet"
+    if in_zone(sheet, corners):
+        yield "part-blocked", "it lies in a zone that is no good"
 
 
 def _is_shape(part: PlanPart, corners: Corners) -> bool:
@@ -128,6 +143,13 @@ def in_trim(sheet: Sheet, corners: tuple[Pt, ...]) -> bool:
         trim.left <= x <= sheet.length - trim.right and trim.lower <= y <= sheet.width - trim.upper
         for x, y in corners
     )
+
+
+def in_zone(sheet: Sheet, corners: Sequence[Pt]) -> bool:
+    """Whether a shape overlaps one of the sheet's bad zones."""
+    shape = shapes.hull(corners)
+    zones = [zone for ring in sheet.blocked if (zone := shapes.hull(ring))]
+    return bool(shape) and any(shapes.apart(shape, zone, 0) is not None for zone in zones)
 
 
 def judge_room(sheet: Sheet) -> Iterator[Violation]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from nesting.check.violation import Code, Violation, cents, say, say_cents
-from nesting.plan import Plan, Sheet, StockRecord, TrimRecord
+from nesting.plan import Plan, Pt, Sheet, StockRecord, TrimRecord
 
 
 def judge_records(plan: Plan) -> Iterator[Violation]:
@@ -36,6 +36,8 @@ def _impossible(plan: Plan) -> Iterator[str]:
     for size in plan.stock:
         if min(size.length, size.width, size.thickness) <= 0 or size.price < 0 or (size.count or 0) < 0:
             yield f"stock {size.name}: a size of 0 or less, or a price or count below 0"
+        if size.play < 0:
+            yield f"stock {size.name}: a play below 0"
         if not _trim_fits(size.trim, size.length, size.width):
             yield f"stock {size.name}: a trim below 0, or trims that leave nothing"
     for sheet in plan.sheets:
@@ -81,9 +83,21 @@ def _differences(plan: Plan, sheet: Sheet, size: StockRecord) -> Iterator[tuple[
                               f"{say_cents(cents(size.price))}")
     if sheet.edge_trim != size.trim:
         yield "stock-trim", f"its edge trim is not that of {size.name}"
+    zones = sorted(sorted(zone) for zone in sheet.blocked)
+    if zones != sorted(sorted(zone) for zone in size.blocked):
+        yield "stock-blocked", f"its bad zones are not those of {size.name}"
+    if not all(_on_sheet(sheet, zone) for zone in sheet.blocked):
+        yield "stock-blocked", "a bad zone of it is no rectangle on the sheet"
     if sheet.kerf != plan.saw.kerf:
         yield "stock-kerf", (f"a kerf of {say(sheet.kerf, units)}; the saw's is "
                              f"{say(plan.saw.kerf, units)}")
+
+
+def _on_sheet(sheet: Sheet, zone: Sequence[Pt]) -> bool:
+    xs, ys = sorted({x for x, _ in zone}), sorted({y for _, y in zone})
+    if len(xs) != 2 or len(ys) != 2 or sorted(zone) != [(x, y) for x in xs for y in ys]:
+        return False
+    return xs[0] >= 0 and ys[0] >= 0 and xs[1] <= sheet.length and ys[1] <= sheet.width
 
 
 def stock_of(plan: Plan, sheet: Sheet) -> StockRecord | None:

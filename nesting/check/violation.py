@@ -11,14 +11,15 @@ from nesting.lengths import Units
 Code = Literal[
     "record", "numbering", "face",
     "part-form", "part-unknown", "part-missing", "part-twice", "part-size", "part-hand",
-    "part-top", "part-outside", "overlap", "gap", "grain", "material",
+    "part-top", "part-left", "part-outside", "part-blocked", "overlap", "gap", "grain", "material",
     "stock-unknown", "stock-twice", "stock-size", "stock-price", "stock-trim", "stock-kerf",
-    "stock-count",
+    "stock-count", "stock-blocked", "sheet-play",
     "cut-piece", "cut-ends", "cut-idle", "cut-part", "cut-offcut", "cut-waste", "cut-kind",
     "cut-length", "cut-rails", "cut-joined", "cut-reach", "cut-marks",
     "piece-part", "piece-offcut", "piece-unlisted", "offcut-trim", "offcut-small", "offcut-outside",
+    "offcut-blocked",
     "area-sheet", "area-parts", "area-kerf", "area-keep", "area-scrap", "area-trim",
-    "total-sheets", "total-cost", "total-credit", "total-area", "total-used", "total-banding",
+    "total-sheets", "total-cost", "total-credit", "total-area", "total-used", "total-banding", "band-list",
     "proof-value", "proof-bound", "proof-gap", "proof-status",
     "job-part", "job-stock", "job-saw", "job-keep", "job-lean",
 ]  # fmt: skip

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import astuple
 
+from nesting.cutting.facts import Hidden
 from nesting.cutting.pieces import beyond
-from nesting.cutting.sequence import Final, Sequencer
-from nesting.geometry import twice_area
-from nesting.packing.instance import Instance
+from nesting.cutting.sequence import Final, Sequence, sequence
+from nesting.geometry import Polygon, bounds, rectangle, twice_area
+from nesting.packing.instance import Instance, Size
+from nesting.packing.rank import play
 from nesting.packing.solve import Layout
-from nesting.plan import AreaRecord, Offcut, Placed, Sheet, TrimRecord
+from nesting.plan import AreaRecord, Offcut, Placed, PlayRecord, Sheet, TrimRecord
 from nesting.stock import Material, Stock
 
 Numbers = Mapping[int, list[int]]
@@ -23,6 +26,7 @@ def cut_sheet(
     numbers: Numbers,
     stock: Stock,
     material: Material,
+    hidden: Hidden | None = None,
 ) -> Sheet:
     """Sequence the cuts of one sheet and record it.
 
@@ -30,14 +34,16 @@ def cut_sheet(
     ----------
     numbers : mapping of item to list of int
         Part numbers still free for each item; those used are taken off the front.
+    hidden : mapping, optional
+        For an item, the edges of its parts that casing, a joint or band will hide.
 
     Returns
     -------
     Sheet
         Offcuts list every final piece that is no part, the kept ones first.
     """
-    size = instance.sizes[layout.size]
-    done = Sequencer(instance, size, layout.root).run()
+    size = Size(stock.name, stock.length, stock.width, stock.price, stock.count, stock.trim, stock.blocked)
+    done = sequence(instance, size, layout.root, hidden)
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
@@ -52,8 +58,10 @@ def cut_sheet(
         kerf=instance.saw.kerf,
         edge_trim=trim_record(stock),
         placed=tuple(_placed(final, numbers) for final in parts),
-        cuts=tuple(done.cuts),
+        cuts=done.cuts,
         offcuts=offcuts,
+        blocked=tuple(rectangle(*zone) for zone in stock.blocked),
+        play=free_play(instance, layout, stock, [final.corners for final in parts]),
         area=_areas(2 * stock.length * stock.width, parts, offcuts),
     )
 
@@ -70,15 +78,37 @@ def _placed(final: Final, numbers: Numbers) -> Placed:
     return Placed(number=numbers[final.item].pop(0), corners=(c0, c1, c2, c3))
 
 
-def _offcuts(finals: Iterable[Final], done: Sequencer) -> tuple[Offcut, ...]:
+def _offcuts(finals: Iterable[Final], done: Sequence) -> tuple[Offcut, ...]:
     rest = [final for final in finals if final.item is None]
-    kept = [f for f in rest if f.keep and all(beyond(f.polygon, e) <= 0 for e in done.inside.values())]
+    kept = [final for final in rest if final.keep and _fit_to_keep(final.polygon, done)]
     order = sorted(kept, key=lambda final: -twice_area(final.polygon))
     order += [final for final in rest if final not in kept]
     return tuple(
         Offcut(number=number, corners=final.polygon, keep=number <= len(kept), trim=final.trim)
         for number, final in enumerate(order, 1)
     )
+
+
+def _fit_to_keep(polygon: Polygon, done: Sequence) -> bool:
+    """Inside the trims, and without a bad zone in it."""
+    inside = all(beyond(polygon, edge) <= 0 for edge in done.facts.inside.values())
+    return inside and not done.facts.spoiled(polygon)
+
+
+def free_play(
+    instance: Instance, layout: Layout, stock: Stock, parts: Iterable[Polygon]
+) -> PlayRecord:
+    """By how much a sheet may be shorter and narrower and still hold its parts.
+
+    With a bad zone nothing can move up, so only the room beyond the last part counts.
+    """
+    if stock.blocked:
+        most = [bounds(corners)[2:] for corners in parts]
+        right, upper = stock.length - stock.trim.right, stock.width - stock.trim.upper
+        rest = [right - max(x for x, _ in most), upper - max(y for _, y in most)] if most else [right, upper]
+        return PlayRecord(along=rest[0], across=rest[1])
+    along, across = (math.floor(spare) + stock.play for spare in play(layout.root, instance.items))
+    return PlayRecord(along=along, across=across)
 
 
 def _areas(sheet: int, parts: Iterable[Final], offcuts: Iterable[Offcut]) -> AreaRecord:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -19,7 +20,16 @@ def distance(line: Line, point: Point) -> float:
 
 def beyond(polygon: Polygon, line: Line) -> float:
     """How far a polygon reaches over a line to its right."""
-    return max(-distance(line, point) for point in polygon)
+    return -reach(polygon, line)[0]
+
+
+def reach(polygon: Sequence[Point], line: Line) -> tuple[float, float]:
+    """The least and the largest distance of a polygon's corners to the left of a line."""
+    (x0, y0), (x1, y1) = line
+    dx, dy = x1 - x0, y1 - y0
+    off = [dx * (y - y0) - dy * (x - x0) for x, y in polygon]
+    run = math.hypot(dx, dy)
+    return min(off) / run, max(off) / run
 
 
 def left_of(polygon: Polygon, line: Line) -> Polygon:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nesting.check import CheckedPlan
-from nesting.drawing.sheet import draw_sheet
+from nesting.drawing.page import Box
+from nesting.drawing.sheet import Pages
 from nesting.drawing.steps import StepDrawing, draw_steps, step_pages
 from nesting.plan import Sheet
 
@@ -22,12 +23,15 @@ class SheetDrawings:
         The cuts one by one.
     step_pages : tuple of str
         The same, set on pages.
+    places : dict
+        Where each part lies on the first page, by its number.
     """
 
     sheet: Sheet
     pages: tuple[str, ...]
     steps: tuple[StepDrawing, ...]
     step_pages: tuple[str, ...]
+    places: dict[int, Box]
 
     def files(self) -> dict[str, str]:
         """Name every page as a file: ``sheet-1.svg``, ``sheet-1-2.svg``, ``sheet-1-steps.svg``."""
@@ -47,5 +51,6 @@ def draw_plan(checked: CheckedPlan) -> Drawings:
 
 def _draw(checked: CheckedPlan, sheet: Sheet) -> SheetDrawings:
     steps = tuple(draw_steps(checked, sheet))
-    return SheetDrawings(sheet, tuple(draw_sheet(checked, sheet)), steps,
-                         tuple(step_pages(checked, sheet, steps)))  # fmt: skip
+    pages = Pages(checked.plan, sheet)
+    return SheetDrawings(sheet, tuple(pages.texts()), steps, tuple(step_pages(checked, sheet, steps)),
+                         pages.places)  # fmt: skip

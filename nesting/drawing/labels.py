@@ -28,6 +28,39 @@ class Label:
     lower: str
 
 
+@dataclass(frozen=True, slots=True)
+class LabelSheet:
+    """A sheet of labels as it is sold; millimetres, across and down.
+
+    Attributes
+    ----------
+    corner, pitch : tuple of float
+        The first label's upper left corner, and from each label to the next.
+    inset : float
+        Left free within a label, for a printer that is a little off.
+    """
+
+    page: tuple[float, float]
+    grid: tuple[int, int]
+    size: tuple[float, float]
+    corner: tuple[float, float]
+    pitch: tuple[float, float]
+    inset: float = 1.6
+
+
+LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
+LABEL_SHEETS = {
+    "letter-30": LabelSheet(LETTER, (3, 10), (66.675, 25.4), (4.7625, 12.7), (69.85, 25.4)),
+    "letter-10": LabelSheet(LETTER, (2, 5), (101.6, 50.8), (3.969, 12.7), (106.3625, 50.8)),
+    "a4-21": LabelSheet(A4, (3, 7), (63.5, 38.1), (7.21, 15.15), (66.04, 38.1)),
+    "a4-14": LabelSheet(A4, (2, 7), (99.1, 38.1), (4.65, 15.15), (101.6, 38.1)),
+}
+"""Common sheets by paper and number of labels: 2 5/8 x 1 and 4 x 2 in, 63.5 x 38.1 and 99.1 x 38.1 mm.
+
+Common measures, no source: lay a print over a sheet of labels before it is used up.
+"""
+
+
 def upright(part: PlanPart) -> tuple[Edge, Edge, Edge, Edge]:
     """Turn a piece, show face up, until its TOP lies above, or its left end on the left.
 

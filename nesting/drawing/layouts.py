@@ -58,7 +58,9 @@ class Layout:
         return worth
 
 
-def layouts(sheet: Sheet, cuts: RowsOf, notes: Callable[[float], float]) -> Iterator[Layout]:
+def layouts(
+    sheet: Sheet, cuts: RowsOf, notes: Callable[[float], float], styles: Sequence[Style]
+) -> Iterator[Layout]:
     """List the layouts of a sheet.
 
     Parameters
@@ -67,8 +69,10 @@ def layouts(sheet: Sheet, cuts: RowsOf, notes: Callable[[float], float]) -> Iter
         The rows of the cuts in a style.
     notes : callable
         The height of the notes in a width.
+    styles : sequence of Style
+        Those in which the cuts' figures find room; the narrow one is always taken.
     """
-    yield from _lying(sheet, cuts, notes(WIDTH))
+    yield from (one for one in _lying(sheet, cuts, notes(WIDTH)) if one.style in (NARROW, *styles))
     yield _standing(sheet, notes(NARROW.width))
 
 

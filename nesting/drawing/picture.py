@@ -21,6 +21,8 @@ from nesting.report.waste import offcut_size
 TRIM_GAP, WASTE_GAP = 1.0, 2.2  # between the lines of a hatch
 BLOCKED_GAP, BLOCKED = 1.4, "BLOCKED"
 GRAIN_WORDS = "GRAIN"
+ORDERS = ("names", "numbers", "cuts")  # what is placed first: parts with their names, or less and less
+LOST = 100  # a part without its number is as bad as so many cuts without theirs
 STEP = 1.5  # in which places for a number beside its part are looked for
 NUMBER_SIZE = (7.0, 6.0)
 
@@ -88,19 +90,27 @@ class Picture:
 
     def __init__(self, plan: Plan, sheet: Sheet, view: View) -> None:
         self.plan, self.sheet, self.view = plan, sheet, view
-        self.balloons = self._lay_out(names_first=True)
-        if self.balloons.homeless:
-            self.balloons = self._lay_out(names_first=False)
+        best = -1
+        for order in ORDERS:
+            self._lay_out(order)
+            lost = len(self.balloons.homeless) + LOST * sum(not piece.numbered for piece in self.pieces)
+            if not lost:
+                return
+            if best < 0 or lost < best:
+                best, chosen = lost, order
+        self._lay_out(chosen)
 
-    def _lay_out(self, names_first: bool) -> Balloons:
-        """Find room for everything; where it is too tight, the cuts' numbers before the parts' names."""
+    def _lay_out(self, first: str) -> None:
+        """Find room for everything; where it is too tight, the cuts' numbers before other words."""
         frame, (width, height) = self.view.frame, self.view.room
         corner = (frame.x0 - BALLOON, frame.y0 - BALLOON)
         self.space = Space(Box(*corner, corner[0] + width, corner[1] + height))
         self.names = self._edge_names()
         self._set_out()
+        if first == "cuts":
+            self.balloons = Balloons(self.view, self.space, self.sheet.cuts)
         for piece in self.pieces:
-            piece.place_number(names_first)
+            piece.place_number(first == "names")
         for zone in self.blocked:
             zone.place_words()
         for kept in self.kept:
@@ -108,10 +118,10 @@ class Picture:
         for piece in self.pieces:
             if not piece.numbered:
                 piece.lead(self._outer_spots(piece))
-        balloons = Balloons(self.view, self.space, self.sheet.cuts)
+        if first != "cuts":
+            self.balloons = Balloons(self.view, self.space, self.sheet.cuts)
         for piece in self.pieces:
             piece.place_words()
-        return balloons
 
     def _set_out(self) -> None:
         parts = {part.number: part for part in self.plan.parts}

@@ -61,6 +61,11 @@ class Piece:
         self.numbered = self.named = self.missing = False
         self._dot: Spot | None = None
 
+    @property
+    def led(self) -> bool:
+        """Whether its number stands beside it, with a leader."""
+        return self._dot is not None
+
     def place_number(self, with_name: bool) -> None:
         """Find room for the number and, where that leaves the sizes their room, the name with it."""
         self._datum()

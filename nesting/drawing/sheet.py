@@ -15,9 +15,9 @@ from nesting.check import CheckedPlan
 from nesting.drawing.ink import FINE, Ink
 from nesting.drawing.layouts import Laid, Layout, layouts
 from nesting.drawing.notes import draw_bar, note_rows
-from nesting.drawing.page import HEIGHT, WIDTH
+from nesting.drawing.page import HEIGHT, WIDTH, Box
 from nesting.drawing.picture import Picture
-from nesting.drawing.table import Row, StepTable, Style, part_rows
+from nesting.drawing.table import STYLES, Row, StepTable, Style, part_rows
 from nesting.drawing.title import draw_header, draw_short_header
 from nesting.drawing.words import steps
 from nesting.plan import Plan, Sheet
@@ -60,11 +60,17 @@ class Pages:
         found: Picture = self._picture(self.layout.view)
         return found
 
+    @property
+    def places(self) -> dict[int, Box]:
+        """Where each part lies on the first page, by its number."""
+        return {piece.part.number: piece.shape.bounds for piece in self.picture.pieces}
+
     def _choose(self) -> Layout:
         """Take the layout that is worth most with all its rows; those that cannot win are not tried."""
         best, most = None, 0.0
+        styles = [style for style in STYLES if StepTable(self.steps, style).fits]
         every = [(layout.worth_with(self._cuts(layout.style)), layout)
-                 for layout in layouts(self.sheet, self._cuts, self._notes_height)]  # fmt: skip
+                 for layout in layouts(self.sheet, self._cuts, self._notes_height, styles)]  # fmt: skip
         for bound, layout in sorted(every, key=lambda pair: -pair[0]):
             if bound <= most:
                 break
@@ -88,7 +94,7 @@ class Pages:
         """The cuts; those whose number found no room in the picture say so."""
         if not homeless:
             return list(self._cuts(style))
-        said = dict.fromkeys(homeless, " (not in the picture)")
+        said = dict.fromkeys(homeless, " (see the pictures of the cuts)")
         marked = [replace(step, gives=step.gives + said.get(step.number, "")) for step in self.steps]
         return StepTable(marked, style).rows()
 

@@ -9,6 +9,7 @@ from nesting.drawing.bench import InHand, Outline
 from nesting.drawing.ink import DIMENSION, FINE, MEDIUM, OUTLINE, THIN, Ink, Line
 from nesting.drawing.measure import LEAST, Words
 from nesting.drawing.page import Box, Space, Spot, inside, line_boxes, walls
+from nesting.drawing.words import UNWANTED
 from nesting.lengths import MM
 from nesting.plan import Plan
 
@@ -22,7 +23,6 @@ GAP = 1.0
 SMALLEST = 6  # one millimetre on paper for so many: small pieces are drawn no larger
 NAMES = (11.0, 10.0, 9.0, LEAST)
 BLOCKED_GAP, WASTE_GAP = 1.2, 2.2
-UNWANTED = ("scrap", "trim", "sawdust")
 
 
 class StepPicture:

@@ -18,13 +18,12 @@ from nesting.drawing.step_picture import (
     KERF,
     RAIL,
     RAIL_GREY,
-    UNWANTED,
     StepPicture,
 )
 from nesting.drawing.step_picture import WIDTH as COLUMN
 from nesting.drawing.table import Row, poured
 from nesting.drawing.title import INDENT, SHORT_HEADER, draw_steps_header
-from nesting.drawing.words import Step, said, unit_words
+from nesting.drawing.words import UNWANTED, Step, said, unit_words
 from nesting.lengths import show
 from nesting.plan import Plan, Sheet
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nesting.drawing.ink import FINE, MEDIUM, THIN, Ink
 from nesting.drawing.measure import Words, plain
 from nesting.drawing.page import WIDTH, Box, Spot
-from nesting.drawing.words import Step, edges_words
+from nesting.drawing.words import UNWANTED, Step, edges_words
 from nesting.plan import Plan, PlanPart
 from nesting.report.partslist import size_words
 
@@ -16,8 +16,11 @@ NUMBER_ROOM = 8.0
 RADIUS = 2.6
 SMALL_RADIUS = 2.2
 PART_FIRST = 5.0
+ON_WASTE = "w: on waste"
 HEADS = (("cut", ""), ("from", "edge"), ("at left or", "lower end"), ("at right or", "upper end"),
          ("length", ""), ("what it gives,", "and the rail"))  # fmt: skip
+
+ENDS = (("left or", "lower"), ("right or", "upper"))  # the same where room is short
 
 Draw = Callable[[Ink, Spot], None]
 
@@ -62,30 +65,37 @@ class Style:
 
 
 WIDE = Style(WIDTH, 121.0, (12.0, 26.0), (10.0, 15.0), (14.0, 13.0, 12.0), 11.0, 8.5, 7.6, 3.8, 4.0)
-COMPACT = Style(92.0, 92.0, (8.0, 15.2), (8.0, 10.2), (9.0, 8.5, 8.0), 8.0, 8.0, 4.4, 3.6, 1.3, one_line=True)
+COMPACT = Style(92.0, 92.0, (8.0, 14.2), (8.0, 10.2), (9.0, 8.5, 8.0), 8.0, 8.0, 4.4, 3.6, 1.3, one_line=True)
 NARROW = Style(92.0, 92.0, (9.5, 18.0), (8.0, 10.5), (11.5, 11.0, 10.5, 10.0, 9.5, 9.0), 9.0, 8.0, 4.8,
                3.6, 2.6)  # fmt: skip
+STYLES = (NARROW, WIDE, COMPACT)
 
 
 class StepTable:
-    """The cuts as rows under a head."""
+    """The cuts as rows under a head; ``fits``: the readings find room beside what else stands there."""
 
     def __init__(self, steps: Sequence[Step], style: Style) -> None:
         self.steps, self.style = steps, style
-        length = max((Words(self._third(step), style.length).width for step in steps), default=0.0)
-        rails = [Words(step.rails, style.more).width for step in steps] if style.one_line else []
-        figures = style.figures - max((wide + style.gap for wide in rails), default=0.0)
+        thirds = [self._third(step) for step in steps] + ["it gives"] * style.one_line
+        length = max((Words(text, style.length).width for text in thirds), default=0.0)
+        rails = [Words(_short_rails(step), style.more).width for step in steps] if style.one_line else []
+        self.railed = any(rails)
+        self.waste = any(" on waste" in step.rail for step in steps)
+        least = Words(ON_WASTE if self.waste else "rails").width if self.railed else 0.0
+        figures = style.figures - max((max(wide, least) + style.gap for wide in rails if self.railed),
+                                      default=0.0)  # fmt: skip
         pieces = [Words(step.piece, style.edge[0]).width for step in steps] if style.one_line else []
         self.piece = max((wide + style.gap for wide in pieces), default=0.0)
         self.number = 2 * SMALL_RADIUS + style.gap if style.one_line else NUMBER_ROOM
         left = self.number + style.kind[1] + self.piece + style.edge[1]
         room = (figures - left - length - 2 * style.gap) / 2
         texts = [reading for step in steps for reading in step.readings]
-        head = max(Words(text).width for lines in HEADS[2:4] for text in lines)
-        widths = ((max(head, *(Words(text, size, bold=True).width for text in texts)), size)
-                  for size in style.readings)  # fmt: skip
-        wide, self.size = next((found for found in widths if found[0] <= room),
-                               (room, style.readings[-1]))  # fmt: skip
+        self.heads = (*HEADS[:2], *ENDS, ("it gives", "")) if style.one_line else HEADS
+        head = max(Words(text).width for lines in self.heads[2:4] for text in lines)
+        widths = [(max([head, *(Words(text, size, bold=True).width for text in texts)]), size)
+                  for size in style.readings]  # fmt: skip
+        self.fits = any(wide <= room for wide, _ in widths)
+        wide, self.size = next((found for found in widths if found[0] <= room), widths[-1])
         second = figures - length - style.gap
         self.rights = (second - wide - style.gap, second, figures)
 
@@ -93,7 +103,8 @@ class StepTable:
         """What stands after the readings: the length, or on one line what the cut gives, in short."""
         if not self.style.one_line:
             return step.length
-        return f"{step.kept} + {step.other}".replace("part ", "")
+        wanted = [side for side in (step.kept, step.other) if side not in UNWANTED]
+        return "+".join(wanted or [step.kept]).replace("part ", "")
 
     def rows(self) -> list[Row]:
         """Return all rows, the head first."""
@@ -104,19 +115,18 @@ class StepTable:
         style = self.style
         places = [(0.3, "start"), (self.number + style.kind[1] + self.piece, "start"),
                   *((right, "end") for right in self.rights), (style.figures + 5.0, "start")]  # fmt: skip
-        heads = list(zip(HEADS, places, strict=True))[: 5 if style.below else 6]
-        if style.one_line:
-            heads[4] = (("it gives", ""), places[4])
+        heads = list(zip(self.heads, places, strict=False))[: 5 if style.below else 6]
         if style.one_line:
             heads.append((("of", ""), (self.number + style.kind[1], "start")))
-            heads.append((("rails", ""), (style.width, "end")))
+        if style.one_line and self.railed:
+            heads.append((("rails", ON_WASTE if self.waste else ""), (style.width, "end")))
         for lines, (at, anchor) in heads:
             for k, text in enumerate(filter(None, lines)):
                 ink.words(Words(text), (x + at, y + 2.2 + 3.3 * k), anchor=anchor)
         ink.line(((x, y + 7.6), (x + style.width, y + 7.6)), MEDIUM)
 
     def _short_row(self, step: Step) -> Row:
-        """All on one line: the piece, what the cut gives in short, and the rails alone; no length."""
+        """All on one line: the piece, what is wanted of it in short, and the rails alone; no length."""
         style = self.style
         below = step.gives.partition("(")[1:]  # a remark
         height = style.first + (style.line if any(below) else 0.0)
@@ -127,7 +137,8 @@ class StepTable:
             at = x + self.number + style.kind[1]
             ink.words(Words(step.piece, style.edge[0]), (at, y), anchor="start")
             if step.rails:
-                ink.words(Words(step.rails, style.more), (x + style.width, y), anchor="end")
+                rails = Words(_short_rails(step), style.more)
+                ink.words(rails, (x + style.width, y), anchor="end")
             if any(below):
                 where = (x + self.number, y + style.line)
                 ink.words(Words("".join(below), style.more), where, anchor="start")
@@ -172,12 +183,18 @@ class StepTable:
         if not style.one_line:
             ink.circle(middle, radius, THIN)
         ink.words(number, middle)
-        ink.words(Words(step.kind, style.kind[0], bold=True), (x + self.number, y), anchor="start")
+        kind = Words(step.kind, style.kind[0], bold=not style.one_line)
+        ink.words(kind, (x + self.number, y), anchor="start")
         edge = Words(step.edge, style.edge[0]).cut(style.edge[1] + (0.0 if style.one_line else 3.0))
         ink.words(edge, (x + self.number + style.kind[1] + self.piece, y), anchor="start")
         for text, right in zip(step.readings, self.rights, strict=False):
             ink.words(Words(text, self.size, bold=True), (x + right, y), anchor="end")
         ink.words(Words(self._third(step), style.length), (x + self.rights[2], y), anchor="end")
+
+
+def _short_rails(step: Step) -> str:
+    """The rails alone, with a sign where they lie on what is not kept."""
+    return f"w {step.rails}" if step.rails and " on waste" in step.rail else step.rails
 
 
 def part_rows(plan: Plan, parts: Sequence[PlanPart], kept: Sequence[tuple[str, str]],

@@ -13,8 +13,10 @@ from nesting.lengths import Units, show, with_unit
 from nesting.plan import Cut, Edge, Plan, PlanPart, Sheet, SheetEdge
 from nesting.report.cautions import LIFT
 from nesting.report.partslist import EDGES, edge_words
+from nesting.report.play import TIGHT, tight_sides
 
 MOST_LISTED = 6
+UNWANTED = ("scrap", "trim", "sawdust")
 FACE = {"show": "SHOW FACE UP", "back": "BACK FACE UP – MIRRORED"}
 LAST = "Tool maker's instructions and local codes go first."
 
@@ -225,7 +227,9 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
                 "letter, what comes off takes the next."),
         _lift(plan, sheet),
         _skewed(plan, sheet),
+        _bevelled(plan, sheet),
         Note("Blocked", "cross-hatched zones are no good: no part lies there.") if sheet.blocked else None,
+        _tight(plan, sheet),
         Note("Joined rails", f"{joined}: true them up with a known straightedge, and again after each "
                 "move.", "common practice") if joined else None,
         Note("Narrow", f"{packer}: the piece does not carry the rail; lay a packer beside it.",
@@ -237,12 +241,25 @@ def notes(plan: Plan, sheet: Sheet, done: Sequence[Step]) -> list[Note]:
     return [note for note in own if note]
 
 
+def _tight(plan: Plan, sheet: Sheet) -> Note | None:
+    sides = tight_sides(sheet)
+    return Note("Tight", f"less than {with_unit(TIGHT, plan.units)} to spare in its {' and '.join(sides)}: "
+                "measure the sheet before the first cut.") if sides else None  # fmt: skip
+
+
 def _skewed(plan: Plan, sheet: Sheet) -> Note | None:
     here = {placed.number for placed in sheet.placed}
     ends: tuple[Edge, ...] = ("start", "end")
     said_so = any(skew_words(plan, part, end) for part in plan.parts if part.number in here for end in ends)
     return Note("Ends off square", "far .. out: the far edge's corner lies so much beyond square to the "
                 "straight edge; in: short of it.") if said_so else None  # fmt: skip
+
+
+def _bevelled(plan: Plan, sheet: Sheet) -> Note | None:
+    here = {placed.number for placed in sheet.placed}
+    tilted = any(part.bevels for part in plan.parts if part.number in here)
+    return Note("Bevels", "cut square to these sizes, then tilt the saw. Under: the back is undercut, the "
+                "show face keeps the line. Over: the other way round.") if tilted else None  # fmt: skip
 
 
 def _cuts(numbers: Iterable[int]) -> str:

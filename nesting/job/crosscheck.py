@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from nesting import stock
+from nesting.job.buying import StockEntry
 from nesting.job.faults import Faults, locate
-from nesting.job.models import Opening, PartEntry, StockEntry
-from nesting.job.outline import Row, Table, Text
+from nesting.job.models import Opening, PartEntry
+from nesting.job.outline import Row, Spot, Table, Text, said
 from nesting.lengths import Units, with_unit
 
 MOST_PARTS = 5_000
@@ -22,20 +23,20 @@ def rows(top: Table, key: str) -> Row:
 def check_names(faults: Faults) -> None:
     """Two of a kind must not have one name."""
     for key in ("stock", "openings"):
-        seen: dict[str, int] = {}
+        seen: dict[str, Spot] = {}
         for i, entry in enumerate(rows(faults.top, key)):
             name, known = locate(entry, ["name"])
             if not known or not isinstance(name, Text) or not name.strip():
                 continue
             first = seen.setdefault(name.strip(), name.line)
             if first != name.line:
-                faults.add([key, i, "name"], f"stands on line {first} already; each needs its own name")
+                faults.add([key, i, "name"], f"stands on {said(first)} already; each needs its own name")
 
 
 def check_materials(faults: Faults) -> None:
     """Every material that is asked for needs a sheet it can come from."""
     table, known = locate(faults.top, ["materials"])
-    if not known or not isinstance(table, Table):
+    if not known or not isinstance(table, Table) or faults.unread:
         return
     if not table:
         faults.add(["materials"], "needs one material at least, like birch: {thickness: 23/32}")
@@ -59,6 +60,8 @@ def check_amount(
 ) -> None:
     """There must be something to cut, and something to cut it from, but not without end."""
     top = faults.top
+    if faults.unread:
+        return
     if top.get(Text("stock")) == []:
         faults.add(["stock"], "needs one sheet at least")
     if not any(top.get(Text(key)) for key in ("openings", "parts")):
@@ -70,16 +73,30 @@ def check_amount(
 
 
 def check_trims(
-    faults: Faults, sheets: Sequence[StockEntry | None], usual: stock.Trim | None, units: Units
+    faults: Faults,
+    sheets: Sequence[StockEntry | None],
+    usual: stock.Trim | None,
+    plays: Mapping[str, int],
+    units: Units,
 ) -> None:
-    """Something must be left of a sheet once its edges are trimmed."""
-    for i, sheet in enumerate(sheets):
-        trim = sheet.trim.build() if sheet and sheet.trim else usual
-        if not sheet or not trim:
+    """Something must be left of a sheet once its edges are trimmed, and no two may have one name.
+
+    ``plays`` says for each material how much room is to be kept.
+    """
+    seen: set[str] = set()
+    for i, entry in enumerate(sheets):
+        if not entry:
             continue
-        for key, size, lost in (
-            ("length", sheet.length, trim.left + trim.right),
-            ("width", sheet.width, trim.lower + trim.upper),
-        ):
-            if size <= lost:
-                faults.add(["stock", i, key], f"the trims take {with_unit(lost, units)} and leave nothing")
+        for sheet in entry.build(usual or stock.Trim(), units):
+            if len(entry.length) > 1 and sheet.name in seen:
+                faults.add(["stock", i, "name"], f"makes a second '{sheet.name}'; each needs its own name")
+            seen.add(sheet.name)
+            for key, size, lost in (
+                ("length", sheet.length, sheet.trim.left + sheet.trim.right),
+                ("width", sheet.width, sheet.trim.lower + sheet.trim.upper),
+            ):
+                play = plays.get(entry.material, 0)
+                if size <= lost + play:
+                    kept = f" and {with_unit(play, units)} is to be kept as play, which" if play else " and"
+                    right = f"the trims take {with_unit(lost, units)}{kept} leave{'s' * bool(play)} nothing"
+                    faults.add(["stock", i, key], right)

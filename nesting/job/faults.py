@@ -10,10 +10,13 @@ from pydantic_core import ErrorDetails
 
 from nesting.errors import Fault, JobError
 from nesting.job.fields import Context, near, nothing
-from nesting.job.outline import MOST_FAULTS, Row, Table, Text, Value, short
+from nesting.job.outline import MOST_FAULTS, Cell, Row, Spot, Table, Text, Value, short, where
 
 Path = Sequence[str | int]
+Order = tuple[str, str, int, int]
 Model = TypeVar("Model", bound=BaseModel)
+# Lists that may stand in a spreadsheet.
+SPREADSHEETS = ("stock", "openings", "parts")
 # How one entry of a list or table is called.
 ENTRIES = {"materials": "material", "openings": "opening", "parts": "part"}
 
@@ -34,8 +37,11 @@ class Faults:
     def __init__(self, name: str, top: Table, found: Sequence[Fault]) -> None:
         self.name = name
         self.top = top
-        self.found = dict.fromkeys(found)
+        self.found: dict[Fault, Order] = {
+            fault: _order(int(fault.where.rpartition(":")[2])) for fault in found
+        }
         self.more = 0
+        self.unread = False  # a spreadsheet's list is missing, so nothing is said of what is not there
 
     def add(self, path: Path, right: str, at: Any = None) -> None:
         """Report what stands at a path, or the key that is missing there; ``at`` if it is known."""
@@ -44,11 +50,12 @@ class Faults:
             path = path[:known]
         if not isinstance(at, Text):
             at = value if known == len(path) or isinstance(value, Row) else ""
-        self._add(getattr(at, "line", value.line), words(self.top, path), str(at), right)
+        self.report(getattr(at, "line", value.line), words(self.top, path), str(at), right)
 
-    def _add(self, line: int, what: str, written: str, right: str) -> None:
+    def report(self, spot: Spot, what: str, written: str, right: str) -> None:
+        """Report what is wrong at a place, in the job file or in a spreadsheet."""
         if len(self.found) < MOST_FAULTS:
-            self.found[Fault(f"{self.name}:{line}", what, short(written), right)] = None
+            self.found[Fault(where(self.name, spot), what, short(written), right)] = _order(spot)
         else:
             self.more += 1
 
@@ -82,7 +89,7 @@ class Faults:
             right = "needs a space after the colon, between the key and its value"
         elif table[key] == "":
             right += "; what has a comma in it needs quotes, and decimals have a point"
-        self._add(key.line, f"a key of {words(self.top, [*path, *loc[:-1]])}", key, right)
+        self.report(key.line, f"a key of {words(self.top, [*path, *loc[:-1]])}", key, right)
 
     def stop(self) -> None:
         """Raise what was found, in the order of the lines.
@@ -94,10 +101,17 @@ class Faults:
         """
         if not self.found:
             return
-        faults = sorted(self.found, key=lambda fault: int(fault.where.rpartition(":")[2]))
+        faults = sorted(self.found, key=self.found.__getitem__)
         if self.more:
             faults.append(Fault(self.name, "the job", "", f"has {self.more} more faults"))
         raise JobError(faults)
+
+
+def _order(spot: Spot) -> Order:
+    """The job file's faults come first, then those of each spreadsheet from above."""
+    if isinstance(spot, Cell):
+        return spot.file, spot.sheet, spot.row, spot.column
+    return "", "", spot, 0
 
 
 def locate(top: Value, path: Path) -> tuple[Any, int]:
@@ -145,12 +159,13 @@ def _right(item: ErrorDetails, model: type[BaseModel]) -> str:
         return str(item["ctx"]["error"])
     if kind == "model_type" and inner:
         fields = inner.model_fields
-        keys = [key for key, field in fields.items() if field.is_required()] or list(fields)
+        keys = [key for key, field in fields.items() if field.description] or list(fields)
         return f"must be a table, like {{{', '.join(f'{key}: ..' for key in keys)}}}"
     if kind == "dict_type":
         return "must be a table: a name and a colon for each, without dashes"
     if kind in ("list_type", "tuple_type"):
-        return "must be a list: in brackets, or one entry a line, each behind a dash"
+        file = ", or the name of a .csv or .xlsx file" if item["loc"][-1] in SPREADSHEETS else ""
+        return f"must be a list: in brackets, or one entry a line, each behind a dash{file}"
     return "cannot be read; look at how the sample jobs write it"
 
 
@@ -165,11 +180,12 @@ def _model_at(model: type[BaseModel], loc: Path) -> type[BaseModel] | None:
     for key in loc:
         if isinstance(key, str) and inner:
             field = inner.model_fields.get(key)
-            inner = _model_in(field.annotation) if field else None
+            inner = model_in(field.annotation) if field else None
     return inner
 
 
-def _model_in(annotation: Any) -> type[BaseModel] | None:
+def model_in(annotation: Any) -> type[BaseModel] | None:
+    """Find the model within a field's type."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    return next(filter(None, map(_model_in, get_args(annotation))), None)
+    return next(filter(None, map(model_in, get_args(annotation))), None)

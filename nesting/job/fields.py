@@ -39,11 +39,14 @@ class Context:
         Those that the file names; None for one that is itself at fault.
     priced : bool
         Some stock has a price, so all that is not in the shop needs one.
+    lines : dict
+        How far the heads' undersides are above each of the job's level lines; None for one at fault.
     """
 
     units: Units = Units.INCH
     materials: Mapping[str, Material | None] = field(default_factory=dict)
     priced: bool = False
+    lines: Mapping[str, int | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,7 @@ def all_defaults() -> Any:
     return Field(default_factory=dict, validate_default=True)
 
 
-def _written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -> BeforeValidator:
+def written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -> BeforeValidator:
     """Read a scalar; refuse a list, a table, and nothing at all."""
 
     def validate(value: Any, info: ValidationInfo) -> Any:
@@ -79,6 +82,8 @@ def _written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -
             raise ValueError("one value is needed, not a list or a table")
         if not isinstance(value, str):
             return value
+        if trouble := getattr(value, "trouble", ""):
+            raise ValueError(trouble)
         text = value.strip()
         if not text:
             raise ValueError(nothing(value))
@@ -91,6 +96,8 @@ def _written(read: Callable[[str, Context], Any], longest: int = LONGEST_TEXT) -
 
 def nothing(value: str) -> str:
     """Say that nothing stands there, and why."""
+    if trouble := getattr(value, "trouble", ""):
+        return str(trouble)
     if comment := getattr(value, "comment", ""):
         return f"what follows a # is a comment, so nothing is left; put it in quotes: \"{comment}\""
     return "nothing is written here; write a value, or leave the key out"
@@ -108,7 +115,7 @@ def _length(
             raise LengthError("must be more than 0")
         return sign * length
 
-    return _written(read)
+    return written(read)
 
 
 def _sign(text: str) -> tuple[int, str]:
@@ -139,7 +146,8 @@ def _decimal(text: str, like: str) -> Fraction:
     return Fraction(text)
 
 
-def _money(text: str, _: Context) -> int:
+def money(text: str, _: Context) -> int:
+    """Hundredths of money."""
     hundredths = 100 * _decimal(text, "94.00")
     if hundredths.denominator > 1:
         raise ValueError("money has at most two decimals, like 94.00")
@@ -210,7 +218,7 @@ def one_of(*words: str, **meanings: Any) -> BeforeValidator:
             raise ValueError(f"must be one of these{near(text, known)}")
         return known[found]
 
-    return _written(read)
+    return written(read)
 
 
 def near(word: str, known: Mapping[str, Any]) -> str:
@@ -251,11 +259,11 @@ LengthOrZero = Annotated[int, _length(zero=True)]
 KerfLength = Annotated[int, _length(zero=True, rounding=_ceil)]
 SheetLength = Annotated[int, _length(rounding=_floor)]
 Offset = Annotated[int, _length(zero=True, signed=True)]
-Count = Annotated[int, _written(_count)]
-Money = Annotated[int, _written(_money)]
-Weight = Annotated[float, _written(_weight)]
-Degrees = Annotated[InstanceOf[Fraction], _written(_degrees)]
-Slope = Annotated[InstanceOf[Fraction], _written(_slope)]
-Name = Annotated[str, _written(_name, LONGEST_NAME)]
-MaterialName = Annotated[str, _written(_material, LONGEST_NAME)]
+Count = Annotated[int, written(_count)]
+Money = Annotated[int, written(money)]
+Weight = Annotated[float, written(_weight)]
+Degrees = Annotated[InstanceOf[Fraction], written(_degrees)]
+Slope = Annotated[InstanceOf[Fraction], written(_slope)]
+Name = Annotated[str, written(_name, LONGEST_NAME)]
+MaterialName = Annotated[str, written(_material, LONGEST_NAME)]
 YesNo = Annotated[bool, one_of(yes=True, no=False, true=True, false=False)]

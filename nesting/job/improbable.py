@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
-from itertools import pairwise
 
+from nesting.boards import USUAL, read_board
+from nesting.job.crosscheck import rows
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
-from nesting.job.models import Opening, Reading
-from nesting.job.outline import Row, Table, Text
+from nesting.job.models import Opening
+from nesting.job.outline import Row, Table, Text, said
+from nesting.job.unlikely import MOST_APART, Found, measures, repeated, shared_lines
 from nesting.lengths import FOOT, INCH, Units, with_unit
+from nesting.stock import Stock
 
 # Limits of the likely; common practice, no source.
 THICKEST, THINNEST = 2 * INCH, INCH // 16
@@ -18,27 +21,26 @@ WIDEST_KERF = INCH // 4
 COARSEST_STEP, FINEST_STEP = INCH // 4, INCH // 64
 LONGEST_SHEET, SHORTEST_SHEET = 16 * FOOT, 1 * FOOT
 WIDEST_OPENING = 12 * FOOT
-MOST_APART = 2 * INCH
 STEEPEST_LEAN = 2
-# Repeated readings further apart than this ask for a third (a tape's own tolerance over 7 feet and more
-# is 1/16 inch: NIST Handbook 44, 5.52).
-REPEATED = INCH // 16
-
-Found = tuple[Path, str]
+# A window: 1/8 to 1/2 is the range of reveals seen (old-house doors 5/16: Carpenter's Guide, "Inside
+# Finish"); a splay below 3 degrees is hardly seen, and one above 45 hardly built.
+WIDEST_REVEAL = INCH // 2
+LEAST_SPLAY, MOST_SPLAY = Fraction(52, 1000), Fraction(1)
 
 
 def warnings(job: Job, top: Table) -> tuple[str, ...]:
     """Name each improbable value with its line."""
-    found = [*_saw(job), *_sheets(job)]
+    found = [*_saw(job), *_sheets(job, top)]
     for i, opening in enumerate(job.openings):
         found += _opening(opening, ["openings", i], job.units)
-    return tuple(_said(top, path, why) for path, why in [*found, *_comments(top)])
+    found += [*shared_lines(job, top), *_comments(top)]
+    return tuple(_said(top, path, why) for path, why in found)
 
 
 def _said(top: Table, path: Path, why: str) -> str:
     value, known = locate(top, path)
     written = f" is written '{printable(value)}'" if known == len(path) and isinstance(value, Text) else ""
-    return f"line {value.line}: {words(top, path)}{written}: {why}"
+    return f"{said(value.line)}: {words(top, path)}{written}: {why}"
 
 
 def _saw(job: Job) -> Iterator[Found]:
@@ -59,14 +61,34 @@ def _on_a_tape(step: int) -> bool:
     return share.denominator == 1 and share.numerator.bit_count() == 1
 
 
-def _sheets(job: Job) -> Iterator[Found]:
+def _entries(top: Table) -> Iterator[int]:
+    """Which entry of the stock each size is of: one for each of its lengths."""
+    for i, entry in enumerate(rows(top, "stock")):
+        lengths, _ = locate(entry, ["length"])
+        yield from [i] * (len(lengths) if isinstance(lengths, Row) else 1)
+
+
+def _board(job: Job, size: Stock, path: Path) -> Iterator[Found]:
+    board, thickness = read_board(size.board), job.materials[size.material].thickness
+    if abs(thickness - board.thickness) >= INCH // 32:
+        dressed, stated = with_unit(board.thickness, job.units), with_unit(thickness, job.units)
+        yield [*path, "board"], f"is {dressed} thick, dressed, and the material {size.material} says {stated}"
+    if abs(size.width - board.width) > 3 * INCH // 8:
+        yield [*path, "width"], f"is far from {with_unit(board.width, job.units)}, to which it is dressed"
+    if board.wide not in USUAL:
+        yield [*path, "board"], "is in the table, and hardly in any yard's stock"
+
+
+def _sheets(job: Job, top: Table) -> Iterator[Found]:
     other = "millimetres" if job.units is Units.INCH else "inches"
     for name, material in job.materials.items():
         if not THINNEST <= material.thickness <= THICKEST:
             yield ["materials", name, "thickness"], f"hardly a sheet's thickness; is it in {other}?"
     if job.priced_by_area:
         yield ["stock"], "no entry has a price, so its area stands for money"
-    for i, sheet in enumerate(job.stock):
+    for i, sheet in zip(_entries(top), job.stock, strict=True):
+        if sheet.board:
+            yield from _board(job, sheet, ["stock", i])
         if sheet.length > LONGEST_SHEET or (sheet.length < SHORTEST_SHEET and not sheet.in_shop):
             yield ["stock", i, "length"], f"hardly a sheet's length; is it in {other}?"
         if not sheet.price and not sheet.in_shop:
@@ -79,6 +101,7 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
         yield [*path, "rabbet"], f"not used: the joint is {opening.joint}"
     if opening.horn and opening.joint == "head over legs":
         yield [*path, "horn"], "not used: the head lies over the legs, so they have no horns"
+    yield from _window(opening, path, units)
     widths = (width.low, width.middle, width.high)
     if max(widths) > WIDEST_OPENING:
         yield [*path, "width"], f"{with_unit(max(widths), units)} is wide for a cased opening"
@@ -88,20 +111,23 @@ def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
         yield [*path, "height"], "left and right are far apart; measure again"
     for run, readings in (("left", opening.wall.left), ("right", opening.wall.right),
                           ("head", opening.wall.head), ("sill", opening.wall.sill)):
-        yield from _run(readings, [*path, "wall", run], units)
+        yield from repeated(readings, [*path, "wall", run], units)
+    if opening.kind == "cased":
+        yield from measures(opening, path, units)
 
 
-def _run(readings: Sequence[Reading], path: Path, units: Units) -> Iterator[Found]:
-    order = sorted(range(len(readings)), key=lambda i: readings[i].at)
-    for before, after in pairwise(order):
-        one, other = readings[before], readings[after]
-        apart = abs(one.thickness - other.thickness)
-        spot = [*path, max(before, after)]
-        if one.at == other.at and apart > REPEATED:
-            yield spot, (f"differs by {with_unit(apart, units)} from the other reading at "
-                         f"{with_unit(one.at, units)}: take a third")
-        elif apart > MOST_APART:
-            yield spot, f"differs by {with_unit(apart, units)} from its neighbour; measure again"
+def _window(opening: Opening, path: Path, units: Units) -> Iterator[Found]:
+    if opening.kind == "window" and opening.reveal > WIDEST_REVEAL:
+        wide = with_unit(opening.reveal, units)
+        yield [*path, "reveal"], f"{wide} is wide for a reveal; 1/8 to 5/16 inch is usual"
+    slopes = {side: getattr(opening.splay, side) for side in ("left", "right", "head", "sill")}
+    odd = [side for side, slope in slopes.items() if slope and not LEAST_SPLAY <= slope <= MOST_SPLAY]
+    if odd:
+        flat = slopes[odd[0]] < LEAST_SPLAY
+        yield [*path, "splay"], (
+            f"{odd[0]}: hardly a splay at all; a bare number is degrees, a run is written 2 over 6"
+            if flat else f"{odd[0]}: steeper than 45 degrees; is it measured from the window's frame?"
+        )  # fmt: skip
 
 
 def _comments(top: Table) -> Iterator[Found]:

@@ -6,8 +6,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from nesting.job.models import Keep, LoosePart, Opening
+from nesting.job.outline import Spot, where
 from nesting.lengths import Units
-from nesting.stock import Material, Saw, Stock, Trim
+from nesting.stock import Material, Roll, Saw, Stock, Trim
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """A value that the job left open; ``of`` are the names it was taken for, none for the whole job."""
+
+    key: str
+    of: tuple[str, ...]
+    value: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,11 +34,15 @@ class Job:
     priced_by_area : bool
         No stock has a price: each is its area, in hundredths of a square unit.
     sha256 : str
-        Of the file's bytes.
+        Of the file's bytes, and then of the spreadsheets' that it names.
     lines : dict
         Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
     file : str
         The file's name, as given.
+    rolls : tuple of Roll
+        Of band; empty for those in trade.
+    defaults : tuple of Default
+        What was taken where the file says nothing.
     """
 
     name: str
@@ -44,9 +59,11 @@ class Job:
     warnings: tuple[str, ...]
     priced_by_area: bool
     sha256: str
-    lines: dict[tuple[str, int], int]
+    lines: dict[tuple[str, int], Spot]
     file: str
+    rolls: tuple[Roll, ...] = ()
+    defaults: tuple[Default, ...] = ()
 
     def where(self, key: str, index: int) -> str:
         """File and line of an entry of ``stock``, ``openings`` or ``parts``, for a fault found later."""
-        return f"{self.file}:{self.lines[key, index]}"
+        return where(self.file, self.lines[key, index])

@@ -12,16 +12,16 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import (
-    BaseModel,
+    AfterValidator,
     BeforeValidator,
-    ConfigDict,
     Field,
     ValidationInfo,
     field_validator,
-    model_validator,
 )
 
 from nesting import stock
+from nesting.job.buying import TrimOrLength
+from nesting.job.edging import Banding, PartBand, RollEntry, priced_alike
 from nesting.job.fields import (
     ByUnits,
     Context,
@@ -33,8 +33,6 @@ from nesting.job.fields import (
     MaterialName,
     Money,
     Name,
-    Offset,
-    SheetLength,
     Slope,
     Weight,
     YesNo,
@@ -45,23 +43,25 @@ from nesting.job.fields import (
     each_side,
     one_of,
 )
+from nesting.job.measured import (  # noqa: F401 - Reading belongs with the rest of an opening's records
+    Corners,
+    Diagonals,
+    Feet,
+    Floor,
+    Framing,
+    Height,
+    Line,
+    Reading,
+    Record,
+    Wall,
+    Width,
+    needed,
+)
 from nesting.job.outline import Row, Table
 from nesting.lengths import Units, with_unit
 
 MOST_RAILS = 12
 NO_WINDOW = "has no meaning for a window"
-
-
-class Record(BaseModel):
-    """Base: frozen, unknown keys refused."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-def needed(how: str) -> Any:
-    """A key that must be there; ``how`` says what to write."""
-    return Field(description=how)
-
 
 Face = Annotated[Literal["A", "B"], one_of("A", "B")]
 FaceUp = Annotated[Literal["show", "back"], one_of("show", "back")]
@@ -69,6 +69,7 @@ Grain = Annotated[
     Literal["length", "across", "any"], one_of("length", "across", "any")
 ]
 Kind = Annotated[Literal["cased", "window"], one_of("cased", "window")]
+Lie = Annotated[Literal["level", "parallel"], one_of("level", "parallel")]
 Joint = Annotated[
     Literal["head over legs", "head between legs", "rabbet"],
     one_of("head over legs", "head between legs", "rabbet"),
@@ -83,22 +84,6 @@ def _both_ends(value: Any) -> Any:
 
 
 Ends = Annotated[tuple[Length, Length], BeforeValidator(_both_ends)]
-
-
-class Trim(Record):
-    """What is lost at each factory edge; a side that a table does not name loses nothing."""
-
-    left: LengthOrZero = 0
-    right: LengthOrZero = 0
-    lower: LengthOrZero = 0
-    upper: LengthOrZero = 0
-
-    def build(self) -> stock.Trim:
-        """As the planner takes it."""
-        return stock.Trim(self.left, self.right, self.lower, self.upper)
-
-
-TrimOrLength = Annotated[Trim, BeforeValidator(each_side("left", "right", "lower", "upper"))]
 
 
 class Saw(Record):
@@ -141,10 +126,14 @@ class Head(Record):
     trim: TrimOrLength = default("1/4", "6")
     lean: Degrees = Fraction(1, 2)
     keep: Keep = all_defaults()
+    play: LengthOrZero = 0
+    lines: dict[Name, Any] = Field(default_factory=dict)
     materials: dict[Name, Any] = needed("a table like {birch: {thickness: 23/32}}")
     stock: list[Any] = needed("a list of the sheets, each with name, material, length and width")
-    openings: list[Any] = []
-    parts: list[Any] = []
+    openings: list[Any] = Field(default_factory=list)
+    readings: Any = None
+    parts: list[Any] = Field(default_factory=list)
+    rolls: Annotated[tuple[RollEntry, ...], AfterValidator(priced_alike)] = ()
 
 
 class Material(Record):
@@ -154,129 +143,11 @@ class Material(Record):
     grain: YesNo = True
     faces: Annotated[Literal["one", "both"], one_of("one", "both")] = "one"
     weight: Weight | None = None
+    play: LengthOrZero | None = None
 
     def build(self, name: str) -> stock.Material:
         """As the planner takes it."""
-        return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight)
-
-
-class StockEntry(Record):
-    """A size that can be had; length runs along the grain.
-
-    ``count`` None is as many as needed, ``trim`` None the job's; ``price`` None asks for the area.
-    """
-
-    name: Name = needed("what you call this size, like birch 4x8")
-    material: MaterialName = needed("one of the materials")
-    length: SheetLength = needed("along the grain")
-    width: SheetLength = needed("across the grain")
-    in_shop: YesNo = False
-    price: Money | None = Field(default=None, validate_default=True)
-    count: Count | None = None
-    trim: TrimOrLength | None = None
-
-    @field_validator("price")
-    @classmethod
-    def _priced(cls, price: int | None, info: ValidationInfo) -> int | None:
-        context: Context | None = info.context
-        if price is None and context and context.priced and not info.data.get("in_shop", True):
-            raise ValueError("is missing: other stock has one, so every entry that is not in the shop "
-                             "needs its price")
-        return price
-
-    def build(self, trim: stock.Trim, area_price: int) -> stock.Stock:
-        """As the planner takes it; ``trim`` and ``area_price`` where the entry has none of its own."""
-        missing = 0 if self.in_shop else area_price
-        return stock.Stock(
-            name=self.name,
-            material=self.material,
-            length=self.length,
-            width=self.width,
-            price=missing if self.price is None else self.price,
-            count=1 if self.count is None and self.in_shop else self.count,
-            trim=self.trim.build() if self.trim else trim,
-            in_shop=self.in_shop,
-        )
-
-
-class Reading(Record):
-    """One station: where, and the wall there.
-
-    ``at`` is the height above the finished floor (legs) or the distance from the framing on the left
-    (head); of a window both from the inside edge of its frame, below 0 past it. Either ``thickness`` is
-    given, or both offsets off one plumb plane, ``face_a`` towards room A and ``face_b`` towards room B
-    (negative allowed); then thickness is their sum.
-    """
-
-    at: LengthOrZero
-    face_a: Offset | None = None
-    face_b: Offset | None = None
-    thickness: Length = Field(default=None, validate_default=True)
-
-    @model_validator(mode="before")
-    @classmethod
-    def _station(cls, value: Any) -> Any:
-        if isinstance(value, Row) and len(value) in (2, 3):
-            keys = ("at", "thickness") if len(value) == 2 else ("at", "face_a", "face_b")
-            return dict(zip(keys, value, strict=True))
-        if isinstance(value, (str, Row, Table)):
-            raise ValueError("a station is written [where, thickness] or [where, face A, face B]")
-        return value
-
-    @field_validator("thickness", mode="before")
-    @classmethod
-    def _sum(cls, value: Any, info: ValidationInfo) -> Any:
-        if value is not None:
-            return value
-        face_a, face_b = info.data.get("face_a"), info.data.get("face_b")
-        if face_a is None or face_b is None:
-            return 1  # a face was at fault, and has been reported
-        if face_a + face_b <= 0:
-            raise ValueError("the two faces together must be more than 0: they are the wall's thickness")
-        return face_a + face_b
-
-
-class Wall(Record):
-    """The readings of the runs, all with both faces or none; a window has a fourth, along its sill."""
-
-    left: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
-    right: tuple[Reading, ...] = needed("two stations or more, like [[2, 12 3/4], [81, 13]]")
-    head: tuple[Reading, ...] = needed("two stations or more, like [[0, 13], [37, 13]]")
-    sill: tuple[Reading, ...] = ()
-
-    @field_validator("left", "right", "head", "sill")
-    @classmethod
-    def _two_places(cls, run: tuple[Reading, ...], info: ValidationInfo) -> tuple[Reading, ...]:
-        if info.context and len({reading.at for reading in run}) < 2:
-            raise ValueError("needs readings at two places at least")
-        known = [reading for other in info.data.values() for reading in other]
-        if info.context and len({reading.face_a is None for reading in (*known, *run)}) > 1:
-            raise ValueError("both faces at every station of an opening, off one plumb plane, or the "
-                             "thickness alone at every one")
-        return run
-
-
-class Height(Record):
-    """Finished floor to the framing, on each side; of a window, from sill to head inside its frame."""
-
-    left: Length = needed("on the left: floor to framing, or inside the window's frame")
-    right: Length = needed("on the right: floor to framing, or inside the window's frame")
-
-
-class Line(Record):
-    """From a level line down to the floor on each side, and up to the head's underside."""
-
-    left: Length = needed("from the line down to the floor, on the left")
-    right: Length = needed("from the line down to the floor, on the right")
-    up: LengthOrZero = needed("from the line up to the head's underside")
-
-
-class Width(Record):
-    """Clear width of the framing, or inside a window's frame, at three levels."""
-
-    low: Length = needed("the width of the framing near the floor")
-    middle: Length = needed("the width of the framing half way up")
-    high: Length = needed("the width of the framing near the head")
+        return stock.Material(name, self.thickness, self.grain, self.faces == "both", self.weight, self.play)
 
 
 class Gap(Record):
@@ -303,12 +174,10 @@ class Proud(Record):
         return most
 
 
-class Band(Record):
+class Band(Banding):
     """Edge banding: on the edges towards which rooms, how thick, and whether it is deducted."""
 
     edges: Annotated[tuple[Face, ...], BeforeValidator(as_list)] = needed("like [A, B]")
-    thickness: Length = needed("of the band, like 0.6 mm")
-    deduct: YesNo = False
 
     @field_validator("edges")
     @classmethod
@@ -352,6 +221,13 @@ class Opening(Record):
     proud: Proud = all_defaults()
     band: Band | None = None
     wall: Wall = needed("{left: [..], right: [..], head: [..]} with stations like [2, 12 3/4]")
+    head: Lie | None = Field(default=None, validate_default=True)
+    feet: Annotated[Feet, BeforeValidator(each_side("left", "right"))] = Feet()
+    floor: Annotated[Floor, BeforeValidator(each_side("left", "right"))] = Floor()
+    framing: Framing | None = None
+    diagonals: Diagonals | None = None
+    corners: Corners | None = None
+    strings: LengthOrZero | None = None
 
     @field_validator("material")
     @classmethod
@@ -392,6 +268,35 @@ class Opening(Record):
         if value:
             raise ValueError(f"{NO_WINDOW}: the pieces stand on the window's frame; leave it out")
         return dict.fromkeys(("left", "right", "top"), 0)
+
+    @field_validator("head", "feet", "floor", "framing", "diagonals", "corners", "strings", mode="before")
+    @classmethod
+    def _cased_alone(cls, value: Any, info: ValidationInfo) -> Any:
+        if info.context and info.data.get("kind") == "window" and value is not None:
+            raise ValueError(f"{NO_WINDOW}; leave it out")
+        return value
+
+    @field_validator("head")
+    @classmethod
+    def _level(cls, head: str | None, info: ValidationInfo) -> str:
+        if head == "parallel" and info.context and info.data.get("line"):
+            raise ValueError("cannot be: off a level line the head comes level; for one that follows the "
+                             "framing give height in place of line")
+        return head or ("level" if info.data.get("line") else "parallel")
+
+    @field_validator("diagonals")
+    @classmethod
+    def _reach(cls, diagonals: tuple[int, int] | None, info: ValidationInfo) -> tuple[int, int] | None:
+        """A diagonal closes a triangle with the width and the height: longer than each, shorter than both."""
+        width, height, context = info.data.get("width"), info.data.get("height"), info.context
+        if diagonals and width and height and context:
+            low = max(min(width.low, width.high), min(height.left, height.right))
+            high = max(width.low, width.high) + max(height.left, height.right)
+            if not low < min(diagonals) <= max(diagonals) < high:
+                least, most = (with_unit(length, context.units) for length in (low, high))
+                raise ValueError(f"must each be longer than the height or the width, {least}, and shorter "
+                                 f"than both together, {most}")
+        return diagonals
 
     @field_validator("reveal", "splay", mode="before")
     @classmethod
@@ -461,6 +366,7 @@ class LoosePart(Record):
     width_end: int
     count: int
     grain: Literal["length", "across", "any"]
+    band: PartBand | None = None
 
 
 class PartEntry(Record):
@@ -472,6 +378,7 @@ class PartEntry(Record):
     width: Ends = needed("one width, or [start, end] of a taper")
     count: Count = 1
     grain: Grain = "length"
+    band: PartBand | None = None
 
     def build(self, grain: bool) -> LoosePart:
         """As the planner takes it; without ``grain`` in the sheet the part may lie any way."""
@@ -483,4 +390,5 @@ class PartEntry(Record):
             width_end=self.width[1],
             count=self.count,
             grain=self.grain if grain else "any",
+            band=self.band,
         )

@@ -38,19 +38,58 @@ _UNPRINTABLE = re.compile("[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0
 NEEDED = "a job needs units, saw (with its kerf), materials, stock, and openings or parts"
 
 
-class Text(str):
-    """A scalar as written; ``comment`` is what follows a # on its line, if it touches the #."""
+@dataclass(frozen=True, slots=True, order=True)
+class Cell:
+    """Where a value stands that is in a spreadsheet; column -1 is the whole row."""
 
-    __slots__ = ("comment", "line")
-    line: int
+    file: str
+    sheet: str
+    row: int
+    column: int = -1
+    heading: str = ""
+
+    def __str__(self) -> str:
+        sheet = f", sheet {self.sheet}" if self.sheet else ""
+        heading = f", column {short(self.heading)}" if self.heading else ""
+        name = f" ({letters(self.column)}{self.row})" if self.sheet and self.column >= 0 else ""
+        return f"{self.file}{sheet}, row {self.row}{heading}{name}"
+
+
+Spot = int | Cell  # a line of the job file, or what a spreadsheet has for it
+
+
+def letters(column: int) -> str:
+    """Name a column as spreadsheets do, from 0: A, B, .. Z, AA."""
+    return (letters(column // 26 - 1) if column > 25 else "") + chr(65 + column % 26)
+
+
+def where(file: str, spot: Spot) -> str:
+    """Name the place for a fault: ``job.yaml:12``."""
+    return str(spot) if isinstance(spot, Cell) else f"{file}:{spot}"
+
+
+def said(spot: Spot) -> str:
+    """Name the place within a sentence: ``line 12``."""
+    return str(spot) if isinstance(spot, Cell) else f"line {spot}"
+
+
+class Text(str):
+    """A scalar as written; ``comment`` is what follows a # on its line, if it touches the #.
+
+    ``trouble`` says why a spreadsheet's cell cannot be read, whatever is wanted there.
+    """
+
+    __slots__ = ("comment", "line", "trouble")
+    line: Any  # an int; a Cell, if it comes from a spreadsheet
     comment: str
+    trouble: str
 
 
 class Row(list[Any]):
     """A list."""
 
     __slots__ = ("line",)
-    line: int
+    line: Any  # an int; a Cell, if it comes from a spreadsheet
 
     def __str__(self) -> str:
         return f"[{', '.join(map(str, self))}]"
@@ -60,7 +99,7 @@ class Table(dict[Text, Any]):
     """A mapping from keys to values."""
 
     __slots__ = ("line",)
-    line: int
+    line: Any  # an int; a Cell, if it comes from a spreadsheet
 
     def __str__(self) -> str:
         return f"{{{', '.join(f'{key}: {value}' for key, value in self.items())}}}"

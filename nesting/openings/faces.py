@@ -10,13 +10,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from nesting.job.models import Opening, Reading
-from nesting.lengths import MM
+from nesting.job.measured import Reading
+from nesting.job.models import Opening
 from nesting.openings.frame import Role
 
 FaceName = Literal["A", "B"]
-# No iron-on band is as thick; thinner solid lipping is not in use (1/8 inch is a little more).
-LIPPING = 3 * MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +86,9 @@ def _offset(reading: Reading, name: FaceName | None) -> int:
 
 def is_lipping(opening: Opening) -> bool:
     """Whether the band is solid lipping, which is always deducted."""
-    return opening.band is not None and opening.band.thickness >= LIPPING
+    return opening.band is not None and opening.band.lipping
 
 
 def deducts(opening: Opening) -> bool:
     """Whether the sheet is cut narrower by what the banding adds."""
-    return opening.band is not None and (opening.band.deduct or is_lipping(opening))
+    return opening.band is not None and opening.band.deducted > 0

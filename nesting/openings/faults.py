@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from nesting.errors import Fault
-from nesting.job.models import Opening, Wall
+from nesting.job.measured import Wall
+from nesting.job.models import Opening
 from nesting.lengths import Units, with_unit
-from nesting.openings.frame import ROLES, Role, clear_width, heights
+from nesting.openings.frame import ROLES, Role, clear_width, heights, rises
 from nesting.openings.rounding import Ends
 
 # What is at fault, its length if it has one, and what would be right.
@@ -17,7 +18,8 @@ Found = tuple[str, int | None, str]
 def frame_faults(opening: Opening, thickness: int, step: int, units: Units) -> list[Fault]:
     """Say what stands in the way before anything is fitted; empty where nothing does."""
     sheet = f"the sheet's thickness, {with_unit(thickness, units)}"
-    return _faults(opening, [*_sizes(opening, thickness, step, sheet), *_readings(opening)], units)
+    found = [*_sizes(opening, thickness, step, sheet), *_under_framing(opening, thickness, units)]
+    return _faults(opening, [*found, *_readings(opening)], units)
 
 
 def width_faults(opening: Opening, cut: Sequence[Mapping[Role, Ends]], units: Units) -> list[Fault]:
@@ -37,16 +39,31 @@ def _faults(opening: Opening, found: Sequence[Found], units: Units) -> list[Faul
 
 def _sizes(opening: Opening, thickness: int, step: int, sheet: str) -> Iterator[Found]:
     if (clear := clear_width(opening, thickness)) < step:
+        least = "what the leaning studs leave between plumb lines" if opening.framing else "the least width"
         yield "clear width between the legs", clear, (
-            f"the least width must be more than both side gaps and twice {sheet}"
+            f"{least} must be more than both side gaps and twice {sheet}"
         )
     for side, height in heights(opening, thickness).items():
         if height < thickness + step:
             yield f"height under the head on the {side}", height, (
                 f"must be more than {sheet}; is it measured from the finished floor?"
             )
+        if 0 < height <= (up := getattr(opening.feet, side)):
+            yield f"feet, {side}", up, "must be less than the height under the head"
     if opening.joint == "rabbet" and not 0 < opening.rabbet < thickness:
         yield "rabbet", opening.rabbet, f"must be more than 0 and less than {sheet}"
+
+
+def _under_framing(opening: Opening, thickness: int, units: Units) -> Iterator[Found]:
+    """A head off a level line must come under the framing, where that was measured."""
+    line, taken = opening.line, rises(opening, thickness)
+    if line and line.framing is not None and line.framing < line.up + taken:
+        most = line.framing - taken - opening.gap.top
+        right = f"at most {with_unit(most, units)}" if most >= 0 else "the line is too near the framing"
+        yield "line, up", line.up, (
+            f"the framing is {with_unit(line.framing, units)} above the line, and the head with what stands "
+            f"above it and its gap takes {with_unit(taken + opening.gap.top, units)}: {right}"
+        )
 
 
 def below_two_places(wall: Wall) -> Iterator[Found]:

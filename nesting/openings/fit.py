@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from nesting.errors import JobError
 from nesting.job.models import Opening
 from nesting.lengths import Units, nearest
-from nesting.openings import notes
+from nesting.openings import level, notes, plane, studs
 from nesting.openings.cover import cover
 from nesting.openings.faces import Face, faces_of
 from nesting.openings.faults import frame_faults, width_faults
-from nesting.openings.frame import ROLES, SIDES, Edge, Frame, Role, make_frame
+from nesting.openings.frame import ROLES, Edge, Frame, Role, make_frame
 from nesting.openings.pieces import OTHER, make_part
 from nesting.openings.records import Fit, Run, Station
+from nesting.openings.remedy import with_remedy
 from nesting.openings.rounding import Ends, corner, finished, round_up
+from nesting.openings.studs import SIDES
 from nesting.openings.window import fit_window
 from nesting.parts import Part
 from nesting.stock import Material
@@ -43,7 +46,9 @@ def fit_opening(opening: Opening, material: Material, step: int, units: Units) -
         If no frame can be built in the opening; all that stands in the way is named.
     """
     if opening.kind == "window":
-        return fit_window(opening, material, step, units)
+        found = fit_window(opening, material, step, units)
+        runs = tuple(with_remedy(run, opening, units, "above the sill") for run in found.runs)
+        return replace(found, runs=runs)
     if faults := frame_faults(opening, material.thickness, step, units):
         raise JobError(faults)
     frame = make_frame(opening, material.thickness, step)
@@ -59,15 +64,28 @@ def fit_opening(opening: Opening, material: Material, step: int, units: Units) -
         (face, {role: finished(frame.pieces[role], ends[role], face.band) for role in ROLES})
         for face, ends in cut
     ]
-    runs = tuple(_run(role, edges) for role in ROLES)
+    runs = tuple(with_remedy(_run(role, edges), opening, units) for role in ROLES)
+    twist = plane.twists(opening, frame, edges, max(parts[-1].width_start, parts[-1].width_end))
     return Fit(
         parts=parts,
         runs=runs,
         clear_width=frame.clear_width,
         height=frame.height,
         corners=_corners(frame, edges),
-        warnings=notes.warnings(opening, runs, units),
-        notes=notes.notes(opening, parts, units),
+        warnings=(
+            *notes.warnings(opening, runs, units),
+            *studs.warnings(opening, units),
+            *level.warnings(opening, frame, material.thickness, units),
+            *plane.warnings(twist, units),
+        ),
+        notes=(
+            *level.notes(opening, frame, material.thickness, units),
+            *studs.notes(opening, units),
+            *plane.notes(twist, units),
+            *notes.notes(opening, parts, units),
+        ),
+        gaps=studs.gaps(opening),
+        twist=twist,
     )
 
 

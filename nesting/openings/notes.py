@@ -4,29 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from nesting.boards import narrowest
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, with_unit
+from nesting.lengths import Units, with_unit
 from nesting.openings.faces import deducts, is_lipping
+from nesting.openings.frame import horn
 from nesting.openings.records import Run
+from nesting.openings.remedy import spot
 from nesting.parts import Part
-
-# Dressed width, dry, of one-inch boards in usual stock (PS 20; which are usual: common practice, no
-# source), in quarter inches.
-BOARDS = {"1x2": 6, "1x3": 10, "1x4": 14, "1x6": 22, "1x8": 29, "1x10": 37, "1x12": 45}
-TWIST = (
-    "how the studs lean along the wall is not measured: three equal widths do not show two studs that "
-    "lean the same way, and a plumb frame then has not the gaps it was given"
-)
 
 
 def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, ...]:
     """What the user should act on before cutting."""
-    return tuple(filter(None, (too_proud(runs, units), iron_on(opening))))
+    over = [
+        f"the {run.role} stands up to {with_unit(run.worst, units)} proud, more than is allowed: {run.todo}"
+        for run in runs if run.over
+    ]  # fmt: skip
+    return tuple(filter(None, (*over, iron_on(opening))))
 
 
 def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
     """What the user should know."""
-    found = (_level(opening, units), TWIST, board(parts, units), lipping(opening))
+    found = (_horns(opening, units), board(parts, units), lipping(opening), _usual(opening, units))
     return tuple(filter(None, found))
 
 
@@ -38,10 +37,9 @@ def too_proud(runs: Sequence[Run], units: Units, above: str = "above the floor")
     run = max(over, key=lambda run: run.worst)
     station = max(run.stations, key=lambda station: station.proud)
     face = f" of room {station.face}'s face" if station.face else ""
-    place = "from the left" if run.role in ("head", "sill") else above
     return (
         f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
-        f"{with_unit(station.at, units)} {place}, more than is allowed: scribe or plane it, build out "
+        f"{spot(run.role, station.at, units, above)}, more than is allowed: scribe or plane it, build out "
         "the wall, or use casing with a back band"
     )
 
@@ -56,24 +54,37 @@ def iron_on(opening: Opening) -> str:
     )
 
 
-def _level(opening: Opening, units: Units) -> str:
-    if not opening.height or opening.height.left == opening.height.right:
+def _horns(opening: Opening, units: Units) -> str:
+    if not horn(opening):
         return ""
-    lower = "left" if opening.height.left < opening.height.right else "right"
-    out = with_unit(abs(opening.height.left - opening.height.right), units)
-    return (
-        f"the head follows the framing, {out} nearer the floor on the {lower}: on a level floor it is "
-        "out of level by as much"
-    )
+    return f"the legs have horns: they end {with_unit(horn(opening), units)} above the head's upper face"
 
 
 def board(parts: Sequence[Part], units: Units) -> str:
-    """The narrowest board that would do for all pieces, or that none does."""
-    widest = max(max(part.width_start, part.width_end) for part in parts)
-    for name, quarters in BOARDS.items():
-        if (width := quarters * INCH // 4) >= widest:
-            return f"no piece is wider than a {name} board, {with_unit(width, units)} dressed"
-    return f"the widest piece, {with_unit(widest, units)}, is wider than a 1x12 board: it needs a sheet"
+    """The narrowest usual board that each piece comes out of, and which pieces only a sheet gives."""
+    least = {part.role: narrowest(max(part.width_start, part.width_end)) for part in parts}
+    sheet = [part for part in parts if least[part.role] is None]
+    boards = dict.fromkeys(name for name in least.values() if name)
+    said = [f"{name} for the {' and the '.join(role for role in least if role and least[role] == name)}"
+            for name in boards]  # fmt: skip
+    if sheet:
+        widest = with_unit(max(max(part.width_start, part.width_end) for part in sheet), units)
+        said.append(f"none for the {' and the '.join(part.role or '' for part in sheet)} ({widest} at the "
+                    "widest, a 1x12 has 11 1/4\"): a sheet is needed")  # fmt: skip
+    return f"the narrowest board that would do: {', '.join(said)}"
+
+
+def _usual(opening: Opening, units: Units) -> str:
+    """Which measures the job left out, and what was taken (gap and proud are common practice)."""
+    named = {"left": "gap on the left", "right": "gap on the right", "top": "gap at the top",
+             "least": "least proud", "most": "most proud"}  # fmt: skip
+    said = [
+        f"{named[key]} {with_unit(getattr(table, key), units)}"
+        for table in (opening.gap, opening.proud)
+        for key in type(table).model_fields
+        if key not in table.model_fields_set
+    ]
+    return f"not said in the job, so as is common practice: {', '.join(said)}" if said else ""
 
 
 def lipping(opening: Opening) -> str:

@@ -9,6 +9,7 @@ with room A's edge below it runs from left to right, with the edge on the window
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -20,6 +21,7 @@ from nesting.parts import Part
 from nesting.stock import Material
 
 OTHER: dict[FaceName, FaceName] = {"A": "B", "B": "A"}
+Spot = tuple[Fraction, Fraction]
 LEG_ENDS = ("floor", "TOP")
 HEAD_ENDS = ("left", "right")
 
@@ -35,9 +37,13 @@ def make_part(
         Each edge's offset, towards its own room, at the lower or left and the upper or right end.
     """
     ends = LEG_ENDS if piece.role != "head" else HEAD_ENDS
+    feet = (0, -piece.fall) if opening.straight == "A" else (-piece.fall, 0)
+    below = _spots(piece.length, tuple(-offset for offset in straight), feet[0])
+    above = _spots(piece.length, far, feet[1])
     if runs_back(piece.role, opening.straight):
-        straight, far, ends = straight[::-1], far[::-1], ends[::-1]
-    shape = Shape.between(piece.length, straight, far)
+        ends = ends[::-1]
+        below, above = ([(piece.length - x, y) for x, y in spots[::-1]] for spots in (below, above))
+    shape = Shape.between(below, above)
     edges = {opening.straight: "straight", OTHER[opening.straight]: "far"}
     banded = opening.band.edges if opening.band else ()
     return Part(
@@ -77,23 +83,32 @@ class Shape:
     skew_end: int
 
     @classmethod
-    def between(cls, length: int, straight: Ends, far: Ends) -> Shape:
-        """The piece between two edges whose ends are square to plumb, ``length`` apart.
+    def between(cls, straight: Sequence[Spot], far: Sequence[Spot]) -> Shape:
+        """The piece between two edges, each given by its start and its end: x plumb, y towards the far edge.
 
-        With the straight edge's ends at (0, -s0) and (l, -s1) and the far edge's at (0, f0) and
-        (l, f1), turned so that the straight edge lies along x: a level width w = s + f becomes w l / L
-        square to it and w (s0 - s1) / L along it, where L² = l² + (s1 - s0)². Each is the nearest whole
-        unit, the roots by whole-number arithmetic.
+        Turned so that the straight edge lies along x, a corner's distance from that edge is the cross
+        product with its direction, and its place along it the inner product. With ends square to plumb and
+        a straight edge that leans by d over the length l, a level width w so becomes w l / L square to
+        it and w d / L along it, where L² = l² + d². Each is the nearest whole unit, the roots by
+        whole-number arithmetic.
         """
-        rise = straight[0] - straight[1]
-        square = length**2 + rise**2
-        widths = [s + f for s, f in zip(straight, far, strict=True)]
-        across = [_over_root(width * length, square) for width in widths]
-        along = [_over_root(width * rise, square) for width in widths]
+        (x0, y0), (x1, y1) = straight
+        dx, dy = x1 - x0, y1 - y0
+        square = dx**2 + dy**2
+        offs = [(x - a, y - b) for (x, y), (a, b) in zip(far, straight, strict=True)]
+        across = [_over_root(dx * y - dy * x, square) for x, y in offs]
+        along = [_over_root(dx * x + dy * y, square) for x, y in offs]
         return cls(_over_root(square, square), across[0], across[1], along[0], along[1])
 
 
-def _over_root(value: int, square: int) -> int:
+def _spots(length: int, offsets: Sequence[int], foot: int) -> list[Spot]:
+    """An edge's two ends; its lower one carried on to where the foot is cut."""
+    first, last = offsets
+    lower = first + (last - first) * Fraction(foot, length)
+    return [(Fraction(foot), lower), (Fraction(length), Fraction(last))]
+
+
+def _over_root(value: Fraction, square: Fraction) -> int:
     """The whole number nearest to ``value / sqrt(square)``."""
-    twice = math.isqrt(math.floor(Fraction(4 * value**2, square)))
+    twice = math.isqrt(math.floor(4 * value**2 / square))
     return (twice + 1) // 2 * (1 if value >= 0 else -1)

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from nesting.lengths import to_step
 from nesting.openings.faces import Face
-from nesting.openings.frame import LEG, ROLES, SIDES, Edge, Frame, Piece, Role
+from nesting.openings.frame import LEG, ROLES, Edge, Frame, Piece, Role
+from nesting.openings.studs import SIDES
 
 Ends = tuple[int, int]
 # An end of a piece: 0 for its lower or left one, 1 for its upper or right one.

@@ -54,6 +54,12 @@ NEIGHBOURS: dict[Role, tuple[Role, Role]] = {
 class NeverClosesError(ArithmeticError):
     """The edges along the wall do not make a closed line in front of the window."""
 
+    def __init__(self, why: str = "") -> None:
+        super().__init__(
+            why or "its depth changes so fast along a run that pieces with this splay do not meet; check the "
+            "readings, or take one nearer each corner"
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -76,7 +82,7 @@ class Line:
         """
         share = 1 - edge.slope * self.carry
         if share <= 0:
-            raise NeverClosesError("the edge runs away from the end")
+            raise NeverClosesError
         return (edge.at(self.base) + deeper) / share
 
 

@@ -14,21 +14,23 @@ lies nowhere below the exact one between the ends; a station past them, and the 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Literal
 
 from nesting.errors import Fault, JobError
 from nesting.job.models import Opening
-from nesting.lengths import INCH, Units, nearest, with_unit
+from nesting.lengths import INCH, MM, Units, nearest, to_step, with_unit
 from nesting.openings import notes
 from nesting.openings.cover import NODES, cover
 from nesting.openings.faces import Face, faces_of
 from nesting.openings.faults import below_two_places
-from nesting.openings.frame import LEG, SIDES, Edge, Frame, Piece, Role
+from nesting.openings.frame import LEG, Edge, Frame, Piece, Role
 from nesting.openings.pieces import runs_back
 from nesting.openings.records import Fit, Run, Station
 from nesting.openings.splay import LEAST_BEVEL, Leaning, NeverClosesError, lean, window_width
+from nesting.openings.studs import SIDES
 from nesting.parts import Part
 from nesting.stock import Material
 
@@ -42,12 +44,9 @@ CORNERS: dict[Corner, tuple[tuple[Role, int], tuple[Role, int]]] = {
     "lower left": (("left leg", 0), ("sill", 0)),
     "lower right": (("right leg", 0), ("sill", 1)),
 }
-NEVER_CLOSES = (
-    "its depth changes so fast along a run that pieces with this splay do not meet; check the readings, or "
-    "take one nearer each corner"
-)
-SLACK = 8  # a piece may stand proud by an eighth of a step more than it must, for the others' sake
-MOST_PASSES = 40
+SLACK = MM // 10  # by so much more than it must a piece may stand proud, for the others' sake
+FAR = 4 * INCH  # a corner without a reading so near is a guess (common practice, no source)
+MOST_PASSES = 20
 AT_REST = INCH // 1000
 UPRIGHT = ("sill", "TOP")
 LEVEL = ("left", "right")
@@ -61,11 +60,11 @@ def fit_window(opening: Opening, material: Material, step: int, units: Units) ->
     pieces = lean(opening, thickness, step)
     (face,) = faces_of(opening)
     try:
-        widths = _round_up(pieces, face, _cover(pieces, face, step), step)
+        widths = _round_up(pieces, face, _cover(pieces, face), step)
         edges = {role: piece.edge(widths[role], face.band) for role, piece in pieces.items()}
         corners = {name: dict(_depths(pieces, edges, name)) for name in CORNERS}
-    except NeverClosesError:
-        raise JobError([_fault(opening, "wall", None, units, NEVER_CLOSES)]) from None
+    except NeverClosesError as error:
+        raise JobError([_fault(opening, "wall", None, units, str(error))]) from None
     parts = _parts(opening, material, pieces, widths)
     runs = tuple(_run(piece.role, edges[piece.role], face) for piece in pieces.values())
     return Fit(
@@ -76,8 +75,9 @@ def fit_window(opening: Opening, material: Material, step: int, units: Units) ->
         corners={
             name: {key: nearest(depth) for key, depth in both.items()} for name, both in corners.items()
         },
-        warnings=tuple(
-            filter(None, (notes.too_proud(runs, units, "above the sill"), notes.iron_on(opening)))
+        warnings=(
+            *filter(None, (notes.too_proud(runs, units, "above the sill"), notes.iron_on(opening))),
+            *_far(pieces, edges, face, units),
         ),
         notes=_notes(opening, parts, units),
     )
@@ -88,23 +88,38 @@ def _clear(pieces: Pieces, role: Role) -> Fraction:
     return last.base - first.base
 
 
-def _cover(pieces: Pieces, face: Face, step: int) -> Edges:
-    """The best covering edges, to an eighth of a step: depth by place along each run."""
-    depths: dict[int, Fraction] = dict.fromkeys(range(4), Fraction(0))
-    for _ in range(MOST_PASSES):
-        before, frame = depths, _frame(pieces, depths)
-        (edges,) = cover(frame, [face], Fraction(step, SLACK))
-        depths = {
+def _cover(pieces: Pieces, face: Face) -> Edges:
+    """The best covering edges, to a tenth of a millimetre: depth by place along each run.
+
+    Where two edges are equally good (they turn about a belly) the answer can change from one pass to the
+    next without end; half of the change is then taken, and what is left of it is a matter for rounding.
+    """
+    depths = dict.fromkeys(range(4), 0)
+    for number in range(MOST_PASSES):
+        frame = _frame(pieces, depths)
+        (edges,) = cover(frame, [face], SLACK)
+        found = {
             node: edges[role].at(place)
             for role in ("left leg", "right leg")
             for node, place in zip(NODES[role], frame.pieces[role].joints, strict=True)
         }
-        if max(abs(depths[node] - before[node]) for node in depths) < AT_REST:
-            return edges
-    raise NeverClosesError("the corners do not come to rest")
+        if _at_rest(pieces, edges, frame, found):
+            break
+        share = Fraction(1, 1 if number < 6 else 2)
+        depths = {node: nearest(depths[node] + share * (found[node] - depths[node])) for node in found}
+    return edges
 
 
-def _frame(pieces: Pieces, depths: dict[int, Fraction]) -> Frame:
+def _at_rest(pieces: Pieces, edges: Edges, frame: Frame, depths: dict[int, Fraction]) -> bool:
+    """Whether no corner's place is so far off that a piece's depth there changes."""
+    return all(
+        abs((line.at(depths[node]) - place) * edges[role].slope) < AT_REST
+        for role, piece in pieces.items()
+        for node, line, place in zip(NODES[role], piece.joints, frame.pieces[role].joints, strict=True)
+    )
+
+
+def _frame(pieces: Pieces, depths: dict[int, int]) -> Frame:
     """The pieces as they run along the wall, their corners at these depths."""
     laid: dict[Role, Piece] = {}
     for role, piece in pieces.items():
@@ -112,7 +127,7 @@ def _frame(pieces: Pieces, depths: dict[int, Fraction]) -> Frame:
         low, high = (nearest(line.at(z)) for line, z in zip(piece.joints, deep, strict=True))
         start, end = (line.at(z) for line, z in zip(piece.ends, deep, strict=True))
         if low >= high or start >= end:
-            raise NeverClosesError("nothing is left of a piece along the wall")
+            raise NeverClosesError
         laid[role] = Piece(role, nearest(end - start), start, (low, high))
     return Frame(0, {}, laid)
 
@@ -123,8 +138,9 @@ def _round_up(pieces: Pieces, face: Face, exact: Edges, step: int) -> dict[Role,
         role: [piece.width(end.meets(exact[role], piece.lift - face.deducted), step) for end in piece.ends]
         for role, piece in pieces.items()
     }
-    if min(map(min, cut.values())) <= 0:
-        raise NeverClosesError("a piece comes to nothing at an end")
+    if gone := [role for role, ends in cut.items() if min(ends) <= 0]:
+        raise NeverClosesError(f"the {gone[0]} comes to nothing at one end; check its readings, or take one "
+                               "nearer that end")
     while low := set(_too_low(pieces, face, cut, step)):
         for role, end in low:
             cut[role][end] += step
@@ -226,8 +242,20 @@ def _fault(opening: Opening, what: str, value: int | None, units: Units, right: 
     return Fault(f"opening {opening.name}", what, "" if value is None else with_unit(value, units), right)
 
 
+def _far(pieces: Pieces, edges: Edges, face: Face, units: Units) -> Iterator[str]:
+    """Ends along the wall that no reading is near; where pieces lean they are not where the frame ends."""
+    for role, piece in pieces.items():
+        ends = ("left", "right") if role in ("head", "sill") else ("lower", "upper")
+        for end, joint in zip(ends, piece.joints, strict=True):
+            corner = nearest(joint.at(joint.meets(edges[role])))
+            if min(abs(at - corner) for at, _ in face.wall[role]) > FAR:
+                place = with_unit(to_step(corner, INCH // 8), units)
+                yield (f"the {role} has no reading within {with_unit(FAR, units)} of its {end} corner on the "
+                       f"wall, which comes at about {place}: take one there")  # fmt: skip
+
+
 def _notes(opening: Opening, parts: tuple[Part, ...], units: Units) -> tuple[str, ...]:
-    found = (_reveal(opening, units), _level(opening, units), _bevels(opening),
+    found = (_reveal(opening, units), _level(opening, units), _bevels(parts), _wide_band(parts, units),
              notes.board(parts, units), notes.lipping(opening))  # fmt: skip
     return tuple(filter(None, found))
 
@@ -251,13 +279,30 @@ def _level(opening: Opening, units: Units) -> str:
     return f"the head follows the window's frame, {out} nearer the sill on the {lower}"
 
 
-def _bevels(opening: Opening) -> str:
-    splay = opening.splay
-    if not any((splay.left, splay.right, splay.head, splay.sill)):
+def _wide_band(parts: tuple[Part, ...], units: Units) -> str:
+    """A bevelled edge is wider than the sheet is thick: by 1 / cos of the bevel."""
+    wide = max(
+        (part.thickness / math.cos(math.radians(part.bevels[edge]))
+         for part in parts for edge in part.band if edge in part.bevels), default=0.0,
+    )  # fmt: skip
+    if not wide:
         return ""
-    return (
+    grid = INCH // 32 if units is Units.INCH else MM // 2
+    least = with_unit(to_step(Fraction(wide), grid, "up"), units)
+    return f"a bevelled edge is wider than the sheet is thick: its band has to cover {least}"
+
+
+def _bevels(parts: tuple[Part, ...]) -> str:
+    if not any(part.bevels for part in parts):
+        return ""
+    words = (
         "the sizes hold the bevels: cut each piece square to its line first, then tilt the saw. Bevel under: "
         "the show face keeps the line, the back is undercut. Bevel over: the back keeps the line, the show "
-        "face is cut back. Along the window's frame and at the ends under, along the wall over, so that both "
-        "edges lie flat with their whole thickness"
+        "face is cut back"
     )
+    if any("far" in part.bevels for part in parts):
+        words += (
+            ". Along the window's frame under, along the wall over, so that both edges lie flat with their "
+            "whole thickness"
+        )
+    return words

@@ -7,10 +7,11 @@ from fractions import Fraction
 from typing import Any
 
 from nesting.lengths import Units
+from nesting.plan import Plan
 from nesting.report.blocks import Section, as_text, table
 from nesting.report.rounding import decimal, money, rounded
 
-MIX = "best mix"
+MIX, THIS_PLAN = "best mix", "this plan"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,14 @@ class Comparison:
         return option.cost - (self.cheapest(option.material) or 0)
 
 
+def comparison_of(plan: Plan) -> Comparison | None:
+    """Read the comparison that a plan carries; None where none was worked out."""
+    if not plan.comparison:
+        return None
+    options = tuple(Option(**record.model_dump()) for record in plan.comparison)
+    return Comparison(plan.job, plan.units, options, plan.priced_by_area)
+
+
 def compare_data(comparison: Comparison) -> dict[str, Any]:
     """Build the comparison as data for JSON; ``more`` is the cost above the cheapest."""
     return {
@@ -84,14 +93,14 @@ def compare_data(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def compare_section(comparison: Comparison) -> Section:
-    """Build the comparison for print."""
+def compare_section(comparison: Comparison, beside_chart: bool = False) -> Section:
+    """Build the comparison for print; beside the chart, which says why a size cannot, that is left out."""
     cost = "area" if comparison.priced_by_area else "cost"
     weight = "heaviest lb" if comparison.units is Units.INCH else "heaviest kg"
     head = ("stock", "sheets", cost, "more", "waste %", weight, "joined cuts", "proof")
     rows = [
         _row(option, comparison.more(option)) if option.feasible
-        else (option.name, f"no: {option.why_not or 'no plan found'}", *[""] * 6)
+        else (option.name, "no" if beside_chart else f"no: {option.why_not or 'no plan found'}", *[""] * 6)
         for option in comparison.options
     ]  # fmt: skip
     note = (

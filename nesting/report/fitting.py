@@ -6,13 +6,16 @@ from typing import Any
 
 from nesting.plan import Plan
 from nesting.report.blocks import Section, as_text
+from nesting.report.defaults import defaults_sections
+from nesting.report.edging import strip_sections
 from nesting.report.partslist import LOOSE, SEEN, by_opening, fit_section, part_table
 
 
 def fitting_data(draft: Plan) -> dict[str, Any]:
     """Build parts, openings and warnings as data, with the keys and units of the plan file."""
     data = draft.model_dump(mode="json", by_alias=True, context={"units": draft.units})
-    return {key: data[key] for key in ("job", "units", "step", "parts", "openings", "warnings")}
+    keys = ("job", "units", "step", "parts", "openings", "warnings", "banding", "defaults")
+    return {key: data[key] for key in keys}
 
 
 def fitting_text(draft: Plan) -> str:
@@ -25,4 +28,5 @@ def fitting_text(draft: Plan) -> str:
     sections += [fit_section(draft, opening) for opening in draft.openings]
     if draft.warnings:
         sections.append(Section("Warnings", draft.warnings))
+    sections += [*strip_sections(draft), *defaults_sections(draft)]
     return as_text(sections)

@@ -9,10 +9,11 @@ from nesting.check import CheckedPlan
 from nesting.lengths import show, to_number, with_unit
 from nesting.plan import Edge, OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, table
+from nesting.report.measured import remedies, shims
 
 LOOSE = "Loose parts"
 EDGES: tuple[Edge, ...] = ("start", "end", "straight", "far")
-PART_HEAD = ("no.", "piece", "length", "width", "skew", "of", "grain", *EDGES, "sheet")
+PART_HEAD = ("no.", "piece", "length", "width", "skew", "of", "grain", "board", *EDGES, "sheet")
 
 SEEN = (
     "Each piece is seen with its show face up, the straight edge below and the start on the left. Two "
@@ -78,7 +79,7 @@ def parts_data(checked: CheckedPlan) -> list[dict[str, Any]]:
             "width_end": to_number(part.width_end, plan.units),
             "skew_start": to_number(part.skew_start, plan.units),
             "skew_end": to_number(part.skew_end, plan.units),
-            "grain": part.grain, "may_flip": part.may_flip, "band": list(part.band),
+            "grain": part.grain, "board": part.board, "may_flip": part.may_flip, "band": list(part.band),
             "marks": dict(part.marks), "bevels": dict(part.bevels), "sheet": sheets.get(part.number),
         }
         for parts in by_opening(plan).values() for part in parts
@@ -108,7 +109,7 @@ def part_table(plan: Plan, parts: list[PlanPart], title: str = "") -> Table:
     sheets, stuff = sheet_of(plan), {stuff_words(plan, part) for part in parts}
     title = ": ".join(filter(None, (title, *stuff))) if len(stuff) == 1 else title
     rows = [_part_row(plan, part, sheets.get(part.number), len(stuff) > 1) for part in parts]
-    return table(PART_HEAD, rows, "rlrrrllllllr", title)
+    return table(PART_HEAD, rows, "rlrrrlllllllr", title)
 
 
 def _part_row(plan: Plan, part: PlanPart, sheet: int | None, stuff: bool) -> tuple[Cell, ...]:
@@ -121,6 +122,7 @@ def _part_row(plan: Plan, part: PlanPart, sheet: int | None, stuff: bool) -> tup
         " / ".join(skews) if part.skew_start or part.skew_end else "",
         stuff_words(plan, part) if stuff else "",
         part.grain,
+        part.board,
         *(edge_words(part, edge) for edge in EDGES),
         "" if sheet is None else Ref(str(sheet), sheet),
     )
@@ -144,9 +146,19 @@ def fit_section(plan: Plan, opening: OpeningRecord) -> Section:
         (
             _sizes(plan, opening),
             *_run_blocks(plan, opening),
+            *remedies(plan, opening),
+            *shims(plan, opening),
             _corner_table(plan, opening),
-            *((f"Notes: {'; '.join(opening.notes)}.",) if opening.notes else ()),
+            *_notes(opening),
         ),
+    )
+
+
+def _notes(opening: OpeningRecord) -> tuple[str, ...]:
+    """One paragraph each, so that none is too long for print."""
+    return tuple(
+        f"Notes: {note}." if k == 0 else f"{note[:1].upper()}{note[1:]}."
+        for k, note in enumerate(opening.notes)
     )
 
 

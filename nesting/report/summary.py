@@ -15,7 +15,8 @@ def summary_text(checked: CheckedPlan) -> str:
     joined = sum(cut.joined for cut in cuts)
     what = "area" if plan.priced_by_area else "cost"
     lines = [
-        f"{plan.job}: {len(plan.parts)} parts on {len(plan.sheets)} sheets, {len(cuts)} cuts"
+        f"{plan.job}: {_count(len(plan.parts), 'part')} on {_count(len(plan.sheets), 'sheet')}, "
+        + _count(len(cuts), "cut")
         + (f", {joined} with joined rails" if joined else ""),
         "  " + ", ".join(f"{count} {name}" for name, count in plan.totals.sheets.items()),
         f"  {what} {money(plan.totals.cost)}"
@@ -24,6 +25,8 @@ def summary_text(checked: CheckedPlan) -> str:
         f"  {used_percent(plan.totals.area)} % of the sheets ends in parts",
         f"  {proof_line(plan)}",
     ]
-    if plan.proof.proved:
-        lines.append("  No cheaper plan exists.")
     return "\n".join(lines)
+
+
+def _count(count: int, name: str) -> str:
+    return f"{count} {name}{'s' * (count != 1)}"

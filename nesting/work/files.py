@@ -5,14 +5,22 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from nesting.check import CheckedPlan
+from nesting.drawing.chart import comparison_svg
 from nesting.drawing.drawings import draw_plan
-from nesting.drawing.packet import packet
+from nesting.drawing.dxf import sheet_dxf
+from nesting.drawing.labels import LABEL_SHEETS
+from nesting.drawing.packet import label_sheet, packet
 from nesting.drawing.report_page import report_page
 from nesting.errors import FileError
+from nesting.report.compare import Comparison
 from nesting.report.waste import waste_data, waste_text
+
+DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
 
 
 def prepare(folder: Path) -> None:
@@ -31,35 +39,76 @@ def prepare(folder: Path) -> None:
         raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
 
 
-def write_plan(checked: CheckedPlan, folder: Path) -> list[Path]:
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What is asked for beyond the usual files.
+
+    Attributes
+    ----------
+    paper : str, optional
+        Of the packet: ``letter`` or ``a4``; left out, by the plan's units.
+    labels : str, optional
+        A sheet of labels, by its name in ``LABEL_SHEETS``.
+    dxf : bool
+        Each sheet as DXF too.
+    """
+
+    paper: str | None = None
+    labels: str | None = None
+    dxf: bool = False
+
+
+def write_plan(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
     """Write plan.json and all that is made from it; returns the paths."""
-    return _write(folder, {"plan.json": checked.plan.to_json().encode(), **_drawings(checked)})
+    record = {"plan.json": checked.plan.to_json().encode()}
+    return _write(folder, record | _drawings(checked, wishes or Wishes()))
 
 
-def write_drawings(checked: CheckedPlan, folder: Path) -> list[Path]:
-    """Write all that is made from a plan; the same plan gives the same bytes."""
-    return _write(folder, _drawings(checked))
+def write_chart(comparison: Comparison, path: Path) -> None:
+    """Draw a comparison into a file; its folder is there."""
+    if path.is_dir():
+        raise FileError(f"{path}: is a folder; name a file such as {path / 'chart.svg'}")
+    _write(path.parent, {path.name: comparison_svg(comparison).encode()}, stale=())
 
 
-def _drawings(checked: CheckedPlan) -> dict[str, bytes]:
+def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
+    """Write all that is made from a plan; the same plan gives the same bytes.
+
+    Raises
+    ------
+    FileError
+        If the folder cannot be written, or DXF is asked for and its library is not installed.
+    """
+    return _write(folder, _drawings(checked, wishes or Wishes()))
+
+
+def _drawings(checked: CheckedPlan, wishes: Wishes) -> dict[str, bytes]:
+    plan = checked.plan
     drawn = draw_plan(checked)
     files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
     data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+    if wishes.dxf:
+        files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
+    if wishes.labels:
+        files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
     return files | {
-        "packet.pdf": packet(checked, drawn),
+        "packet.pdf": packet(checked, drawn, wishes.paper),
         "report.html": report_page(checked, drawn).encode("utf-8", "surrogatepass"),
         "waste.json": data.encode(),
         "waste.txt": waste_text(checked).encode(),
     }
 
 
-def _write(folder: Path, files: dict[str, bytes]) -> list[Path]:
-    """Write all to a temporary folder on the same disk, then move each into its place."""
+def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:
+    """Write all to a temporary folder on the same disk, then move each into its place.
+
+    Older files of the names ``stale`` that are not written again are taken away.
+    """
     try:
         with tempfile.TemporaryDirectory(dir=folder, prefix=".writing-") as beside:
             for name, data in files.items():
                 Path(beside, name).write_bytes(data)
-            for old in folder.glob("sheet-*.svg"):
+            for old in (path for names in stale for path in folder.glob(names)):
                 if old.name not in files:
                     old.unlink()
             for name in files:

@@ -2,30 +2,27 @@
 
 from __future__ import annotations
 
-import itertools
-import math
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from nesting.check import CheckedPlan, Violation, check_plan, checked
 from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
-from nesting.job.models import Opening
 from nesting.packing.instance import Settings
 from nesting.packing.solve import Layout, News, Result, solve
 from nesting.stock import Stock
+from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.wanted import Wanted, wanted
+from nesting.work.wanted import Wanted
 
-MOST_CHOICES = 64  # of materials for the openings; beyond, they are changed one opening at a time
 CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
 ASIDE = 0.008  # seconds for each part, kept back for the check and the drawings
-QUICK = 0  # tries spent on a choice of materials before one is settled
+QUICK = 0  # tries spent on a material after an interrupt
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,17 +80,17 @@ class Planner:
 
     def plan(self) -> CheckedPlan:
         """Choose the materials, solve each, and judge the whole."""
-        want, floor = self.choose()
-        return self.plan_for(want, floor)
+        chosen = self.choose()
+        return self.plan_for(chosen.want, chosen)
 
-    def plan_for(self, want: Wanted, floor: int | None = None) -> CheckedPlan:
-        """Plan the parts given; ``floor`` is a bound over what else could have been chosen."""
+    def plan_for(self, want: Wanted, chosen: Chosen | None = None) -> CheckedPlan:
+        """Plan the parts given; ``chosen`` says what else could have been chosen, and bounds it."""
         problems = self._problems(want)
         solved = [
             self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
         ]
         remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
-        return checked(plan_of(self.job, want, solved, self.settings, floor, remarks))
+        return checked(plan_of(self.job, want, solved, self.settings, chosen, remarks))
 
     def _problems(self, want: Wanted) -> list[Problem]:
         materials = dict.fromkeys(part.material for part in want.parts)
@@ -136,45 +133,12 @@ class Planner:
             self.passed[one.material] = news.layouts
         self.tell(Progress(one.material, len(news.layouts), news.cost, news.bound, news.seconds))
 
-    def choose(self) -> tuple[Wanted, int | None]:
-        """The cheapest choice of materials at a first look.
-
-        Returns the parts, and a bound in hundredths over the choices not taken (None: none).
-        """
-        openings = [opening for opening in self.job.openings if len(opening.material) > 1]
-        if not openings:
-            return wanted(self.job), None
-        choices = list(itertools.islice(_choices(openings), MOST_CHOICES + 1))
-        looked = []
-        for choice in choices[:MOST_CHOICES]:
-            want = wanted(self.job, choice)
-            looked.append((*self._quick(want), want))
-            if time.monotonic() > self.deadline - self.settings.seconds / 2:
-                break
-        best = min(range(len(looked)), key=lambda index: looked[index][0])
-        if math.isinf(looked[best][0]):
-            self._problems(looked[0][2])  # says what is wrong
-        others = [bound for index, (_, bound, _) in enumerate(looked) if index != best]
-        floor = min(others, default=None) if len(looked) == len(choices) else 0
-        return looked[best][2], floor
-
-    def _quick(self, want: Wanted) -> tuple[float, int]:
-        cost, bound = 0.0, 0
-        try:
-            problems = self._problems(want)
-        except JobError:
-            return math.inf, 2**62
-        for one in problems:
-            settings = Settings(self.settings.seconds / 8, self.settings.seed, QUICK)
-            result = solve(one.instance, settings)
-            cost += result.cost if result.layouts else math.inf
-            bound += result.bound
-        return cost, bound
-
-
-def _choices(openings: Sequence[Opening]) -> Iterator[dict[str, str]]:
-    for materials in itertools.product(*(opening.material for opening in openings)):
-        yield dict(zip((opening.name for opening in openings), materials, strict=True))
+    def choose(self) -> Chosen:
+        """The cheapest choice of materials at a first look, and a bound over the choices not taken."""
+        chosen = Choosing(self.job, tuple(self.stock), self.settings).choose()
+        if chosen.stopped:
+            self.stopped.add(chosen.stopped)
+        return chosen
 
 
 def _why_no_plan(material: str, result: Result) -> str:

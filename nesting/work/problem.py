@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from nesting.errors import Fault, JobError
@@ -42,7 +42,7 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
     items = tuple(_counted(item, len(numbers)) for item, numbers in alike.items())
     instance = Instance(
         items=items,
-        sizes=tuple(Size(s.name, s.length, s.width, s.price, s.count, s.trim) for s in offered),
+        sizes=tuple(map(_size, offered)),
         saw=job.saw,
         lean=lean_tangent(job.lean),
         keep=(job.keep.length, job.keep.width),
@@ -50,6 +50,12 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
     )
     _all_have_homes(job, want, instance, list(alike.values()))
     return Problem(material, instance, tuple(map(tuple, alike.values())), offered)
+
+
+def _size(stock: Stock) -> Size:
+    """What may be used of a sheet: the play is kept at its right and upper edges, beside the trims."""
+    trim = replace(stock.trim, right=stock.trim.right + stock.play, upper=stock.trim.upper + stock.play)
+    return Size(stock.name, stock.length, stock.width, stock.price, stock.count, trim, stock.blocked)
 
 
 def _item(part: Part) -> Item:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from nesting import __version__
+from nesting.banding import STRIP_OVER, band_list, banding_defaults, edge_length
+from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
+from nesting.cutting.hiding import hidden_of_all
+from nesting.geometry import rectangle
 from nesting.job.job import Job
 from nesting.job.models import Opening
 from nesting.lengths import FOOT, INCH, MM, Units, with_unit
@@ -16,31 +19,36 @@ from nesting.openings.frame import horn
 from nesting.openings.records import Fit
 from nesting.openings.splay import splay_degrees
 from nesting.packing.instance import Settings
-from nesting.packing.rank import play
 from nesting.packing.solve import Layout
+from nesting.parts import Part
 from nesting.plan import (
     AreaRecord,
     BandTotal,
+    ChoiceRecord,
+    DefaultRecord,
     KeepRecord,
     OpeningRecord,
     Plan,
     PlanPart,
     Program,
     Proof,
-    RunRecord,
     SawRecord,
     Sheet,
-    StationRecord,
     StockRecord,
     Totals,
     band_name,
 )
 from nesting.stock import Stock
+from nesting.work.choosing import Chosen
+from nesting.work.measures import measures
 from nesting.work.problem import Problem
 from nesting.work.wanted import Wanted
 
-STRIP_OVER = {Units.INCH: INCH, Units.MM: 25 * MM}  # a strip is cut longer than its edge
 TIGHT = INCH // 16  # PS 1-19 lets a sheet be this much short of its size
+SHORT = {
+    True: "a dressed size is that at the mill (PS 20), and wood shrinks",
+    False: "sheets may be that much short (PS 1)",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +65,7 @@ def plan_of(
     wanted: Wanted,
     solved: Sequence[Solved],
     settings: Settings,
-    floor: int | None = None,
+    chosen: Chosen | None = None,
     remarks: Sequence[str] = (),
 ) -> Plan:
     """Build the plan of a job from the sheets of its materials, which add up.
@@ -66,17 +74,20 @@ def plan_of(
     ----------
     solved : sequence of Solved
         Parts of other materials are left out; without any it is a draft: all parts and no sheets.
-    floor : int, optional
-        A bound over the choices of material that were not taken, in hundredths.
+    chosen : Chosen, optional
+        What other choices of material would come to, and a bound over them.
     remarks : sequence of str
         Further warnings, of how the search ended.
     """
-    sheets = _sheets(job, solved)
+    sheets = _sheets(job, wanted, solved)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
-    records = tuple(PlanPart.model_validate(asdict(part)) for part in parts)
+    records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
     totals = _totals(job, records, sheets)
+    banding = band_list(records, job.units, job.rolls)
     bound = sum(one.bound for one in solved)
+    if chosen and chosen.floor is not None:
+        bound = min(bound, chosen.floor)
     saw = job.saw
     return Plan(
         units=job.units,
@@ -93,25 +104,41 @@ def plan_of(
         lean=float(job.lean),
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
-        openings=tuple(_opening(*fit) for fit in wanted.fits),
-        warnings=(*job.warnings, *wanted.warnings, *_tight(job, solved), *remarks),
-        proof=_proof(totals, bound if floor is None else min(bound, floor)),
+        openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen)) for fit in wanted.fits),
+        warnings=(*job.warnings, *wanted.warnings, *_tight(job, sheets), *remarks),
+        proof=_proof(totals, bound),
         parts=records,
         sheets=sheets,
         totals=totals,
+        banding=banding,
+        defaults=(
+            *(DefaultRecord.model_validate(asdict(one)) for one in job.defaults),
+            *banding_defaults(banding, job.units, job.rolls),
+        ),
     )
 
 
-def _sheets(job: Job, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
+def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
     sheets: list[Sheet] = []
+    joints = {opening.name: opening.joint for opening in job.openings}
+    parts = {part.number: part for part in wanted.parts}
     for one in solved:
         problem = one.problem
         numbers = {item: list(free) for item, free in enumerate(problem.numbers)}
+        hidden = {item: hidden_of_all([parts[number] for number in free], joints)
+                  for item, free in numbers.items()}  # fmt: skip
         for layout in one.layouts:
             stock, material = problem.stock[layout.size], job.materials[problem.material]
             number = len(sheets) + 1
-            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material))
+            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material, hidden))
     return tuple(sheets)
+
+
+def _board(part: Part) -> str:
+    """The narrowest board for a piece of an opening."""
+    if part.opening is None:
+        return ""
+    return narrowest(max(part.width_start, part.width_end)) or "sheet"
 
 
 def _stock(job: Job, stock: Stock) -> StockRecord:
@@ -132,19 +159,29 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
         in_shop=stock.in_shop,
         weight=weight,
         grain=material.grain,
+        board=stock.board,
+        blocked=tuple(rectangle(*zone) for zone in stock.blocked),
+        play=stock.play,
     )
 
 
-def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
-    runs = tuple(
-        RunRecord(
-            role=run.role,
-            stations=tuple(StationRecord.model_validate(asdict(s)) for s in run.stations),
-            worst=run.worst,
-            over=run.over,
+def _choices(name: str, chosen: Chosen | None) -> tuple[ChoiceRecord, ...]:
+    """What each material of an opening would come to."""
+    return tuple(
+        ChoiceRecord(
+            material=other.material,
+            taken=other.taken,
+            cost=None if other.cost is None else other.cost / 100,
+            lower_bound=None if other.bound is None else other.bound / 100,
+            why=other.why,
         )
-        for run in fit.runs
+        for other in (chosen.others.get(name, ()) if chosen else ())
     )
+
+
+def _opening(
+    opening: Opening, material: str, fit: Fit, choices: tuple[ChoiceRecord, ...] = ()
+) -> OpeningRecord:
     return OpeningRecord.model_validate(
         {
             "name": opening.name,
@@ -155,13 +192,14 @@ def _opening(opening: Opening, material: str, fit: Fit) -> OpeningRecord:
             "height": fit.height,
             "gap": opening.gap.model_dump(),
             "proud": opening.proud.model_dump(),
-            "runs": runs,
             "corners": fit.corners,
             "notes": fit.notes,
             "kind": opening.kind,
             "horn": horn(opening),
             "reveal": opening.reveal if opening.kind == "window" else 0,
             "splay": splay_degrees(opening),
+            "choices": choices,
+            **measures(opening, fit),
         }
     )
 
@@ -194,15 +232,9 @@ def _banding(job: Job, parts: Sequence[PlanPart]) -> dict[str, BandTotal]:
             totals[name] = BandTotal(
                 thickness=part.band_thickness,
                 strips=1 + (known.strips if known else 0),
-                length=_edge(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
+                length=edge_length(part, edge) + STRIP_OVER[job.units] + (known.length if known else 0),
             )
     return totals
-
-
-def _edge(part: PlanPart, edge: str) -> int:
-    c0, c1, c2, c3 = part.outline
-    a, b = {"straight": (c0, c1), "end": (c1, c2), "far": (c2, c3), "start": (c3, c0)}[edge]
-    return round(math.dist(a, b))
 
 
 def _proof(totals: Totals, bound: int) -> Proof:
@@ -218,17 +250,17 @@ def _proof(totals: Totals, bound: int) -> Proof:
     )
 
 
-def _tight(job: Job, solved: Sequence[Solved]) -> list[str]:
+def _tight(job: Job, sheets: Sequence[Sheet]) -> list[str]:
     """Sheets on which a plan leaves less than PS 1 lets them be short."""
-    found = []
-    layouts = ((one, layout) for one in solved for layout in one.layouts)
-    for number, (one, layout) in enumerate(layouts, 1):
-        spare = play(layout.root, one.problem.instance.items)
-        tight = [side for side, rest in zip(("length", "width"), spare, strict=True) if rest < TIGHT]
+    boards = {stock.name: bool(stock.board) for stock in job.stock}
+    found, least = [], with_unit(TIGHT, job.units)
+    for sheet in sheets:
+        assert sheet.play is not None
+        spare = (("length", sheet.play.along), ("width", sheet.play.across))
+        tight = [side for side, rest in spare if rest < TIGHT]
         if tight:
-            stock = one.problem.stock[layout.size].name
             found.append(
-                f"sheet {number} ({stock}) has less than {with_unit(TIGHT, job.units)} to spare in its "
-                f"{' and '.join(tight)}; sheets may be that much short (PS 1): measure it first"
+                f"sheet {sheet.number} ({sheet.stock}) has less than {least} to spare in its "
+                f"{' and '.join(tight)}; {SHORT[boards[sheet.stock]]}: measure it first"
             )
     return found

@@ -35,16 +35,25 @@ def name(place: int) -> str:
 
 
 def pieces(sheet: Sheet) -> dict[str, Polygon]:
-    """What is left after the last cut; slanted strips within the two units are left out."""
+    """What is left after the last cut; slanted strips within the two units are left out if not listed."""
+    listed = [item for o in sheet.offcuts if (item := Polygon(o.corners)).is_valid and item.area]
     left, used = {"A": box(0, 0, sheet.length, sheet.width)}, 1
     for cut in sheet.cuts:
-        kept, other = parted(left[cut.piece], cut, sheet.kerf)
+        whole = left[cut.piece]
+        kept, other = parted(whole, cut, sheet.kerf)
         left[cut.piece] = kept
         straight = other.area > 0.999999 * other.envelope.area > 0
-        if other.geom_type == "Polygon" and (straight or other.area > other.length):
+        sliver = other.area <= other.length and not any(_beyond(item, whole, kept) for item in listed)
+        if other.geom_type == "Polygon" and (straight or not sliver):
             left[name(used)] = other
             used += 1
     return left
+
+
+def _beyond(item: Polygon, whole: Polygon, kept: Polygon) -> bool:
+    """Whether an item of a piece lies in what a cut takes off."""
+    inside = item.intersection(whole.buffer(2)).area > 0.5 * item.area
+    return inside and item.intersection(kept).area < 0.5 * item.area
 
 
 def misfit(sheet: Sheet) -> float:

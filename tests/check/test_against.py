@@ -57,6 +57,8 @@ OTHER_JOBS: list[tuple[str, Code, Callable[[Job], Any]]] = [
     ("one part more", "job-part", lambda job: job["parts"].append(replace(job["parts"][2], number=4))),
     ("one part less", "job-part", lambda job: job["parts"].pop()),
     ("a part one unit longer", "job-part", of_part(length=inch(34.5) + 1)),
+    ("play to be kept", "job-stock", of_stock(play=1)),
+    ("a bad zone", "job-stock", of_stock(blocked=((0, 0, 1, 1),))),
     ("another grain", "job-part", of_part(grain="any")),
     ("a part that may be turned over", "job-part", of_part(may_flip=True)),
     ("another size offered", "job-stock", lambda job: job["stock"].append(

@@ -135,11 +135,28 @@ def other_way_round(data: Dict) -> None:
     refigure(data)
 
 
+def zone(*sides: float) -> Callable[[Dict], None]:
+    """Block out a zone on the sheet, and on the size that it is of."""
+    ring = sample.box(inch, *sides)
+    return several(put("stock.0.blocked", [ring]), put("sheets.0.blocked", [ring]))
+
+
 def crossed(data: Dict) -> None:
     """Let an offcut's corners make a bow tie; its area by the shoelace is 0."""
     c0, c1, c2, c3 = data["sheets"][0]["offcuts"][2]["corners"]
     data["sheets"][0]["offcuts"][2]["corners"] = [c0, c1, c3, c2]
     refigure(data)
+
+
+def banded(data: Dict) -> None:
+    """Add the band list: four strips of 83 1/4 (the slanted edge a hair more) and an inch, off 50 feet."""
+    strips = [
+        {"part": part, "edge": edge, "band": "birch", "kind": "iron-on", "length": length, "rolls": [1]}
+        for part in (1, 2)
+        for edge, length in (("straight", inch(84.25)), ("far", 676668 + inch(1)))
+    ]
+    roll = {"number": 1, "band": "birch", "length": inch(600), "used": inch(337)}
+    data["banding"] = {"over": inch(1), "strips": strips, "rolls": [roll]}
 
 
 def one_short(data: Dict) -> None:
@@ -184,6 +201,9 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a leg not marked", {"part-top"}, put("parts.0.marks", {})),
     ("a leg marked at its foot", {"part-top"}, put("parts.1.marks", {"end": "TOP"})),
     ("a leg marked at both ends", {"part-top"}, put("parts.1.marks", {"start": "TOP", "end": "TOP"})),
+    ("a head marked left at its other end", {"part-left"}, several(
+        put("parts.2.opening", "Kiln room"), put("parts.2.role", "head"),
+        put("parts.2.marks", {"start": "left"}))),
     ("a part over the trim", {"part-outside", "cut-part", "piece-part"},
      move("sheets.0.placed.2", -1, 0)),
     ("parts that overlap", {"overlap", "cut-part", "piece-part"}, move("sheets.0.placed.2", 0, -800)),
@@ -199,6 +219,24 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a trim as not offered", {"stock-trim"}, put("stock.0.trim", {"left": inch(0.125)})),
     ("a kerf that is not the saw's", {"stock-kerf"}, put("saw.kerf", inch(1 / 8))),
     ("a sheet too many", {"stock-count"}, second_sheet),
+    ("a part on a bad zone", {"part-blocked"}, zone(50, 5, 52, 6)),
+    ("a corner of a part on one", {"part-blocked"}, zone(83.5 - 1 / 8128, 1, 84, 2)),
+    ("a zone that its size does not have", {"stock-blocked"},
+        put("sheets.0.blocked", [sample.box(inch, 84, 10, 86, 12)])),
+    ("a zone that the sheet does not say", {"stock-blocked"},
+        put("stock.0.blocked", [sample.box(inch, 84, 10, 86, 12)])),
+    ("a zone beside the sheet", {"stock-blocked"}, zone(84, 10, 96.1, 12)),
+    ("a zone that is no rectangle", {"stock-blocked"}, several(*(
+        put(f"{where}.0.blocked", [[(inch(84), inch(1)), (inch(86), inch(1)), (inch(85), inch(2))]])
+        for where in ("stock", "sheets")))),
+    ("more play than the legs leave", {"sheet-play"},
+        put("sheets.0.play", {"along": inch(12.25) + 3, "across": 0})),
+    ("more play than legs and shelf leave", {"sheet-play"},
+        put("sheets.0.play", {"along": 0, "across": inch(9.8125) + 3})),  # the slants' half inch not counted
+    ("play below 0", {"sheet-play"}, put("sheets.0.play", {"along": 0, "across": -1})),
+    ("play that was to be kept is not there", {"sheet-play"}, several(
+        put("stock.0.play", inch(1)), put("sheets.0.play", {"along": inch(1), "across": inch(1) - 1}))),
+    ("play that was to be kept is not told", {"sheet-play"}, put("stock.0.play", 1)),
     ("a piece not on the bench", {"cut-piece", "piece-offcut"}, put(f"{LAST}.piece", "Q")),
     ("a line without length", {"cut-ends", "cut-length", "piece-offcut"},
      lambda d: put(f"{LAST}.to", d["sheets"][0]["cuts"][9]["from"])(d)),
@@ -242,6 +280,7 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("kept and one unit too narrow", {"offcut-small"}, put("keep.width", inch(21.0625) + 1)),
     ("kept across the grain", {"offcut-small"}, UPRIGHT),
     ("kept with a factory edge", {"offcut-outside"}, keep_a_trim),
+    ("kept with a bad zone in it", {"offcut-blocked"}, zone(50, 40, 52, 42)),
     *((f"{name} one off", {code, "total-area"}, put(f"sheets.0.area.{name}", right + 1))
       for (name, right), code in zip(sample.kiln_areas().items(), (
           "area-sheet", "area-parts", "area-kerf", "area-keep", "area-scrap", "area-trim"), strict=True)),
@@ -256,6 +295,17 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("a strip too few", {"total-banding"}, put("totals.banding.birch.strips", 3)),
     ("no inch over", {"total-banding"}, put("totals.banding.birch.length", inch(333.003))),
     ("no banding", {"total-banding"}, put("totals.banding", {})),
+    *((name, {"band-list"}, several(banded, change)) for name, change in (
+        ("an edge without its strip", lambda d: d["banding"]["strips"].pop()),
+        ("a strip for an edge that has no band", put("banding.strips.0.edge", "end")),
+        ("two strips for one edge", lambda d: d["banding"]["strips"].append(d["banding"]["strips"][0])),
+        ("a strip two units short", put("banding.strips.0.length", inch(84.25) - 2)),
+        ("half an inch over", put("banding.over", inch(0.5))),
+        ("a strip from no roll", put("banding.strips.0.rolls", [2])),
+        ("a roll of another band", put("banding.rolls.0.band", "oak")),
+        ("a roll too short", put("banding.rolls.0.length", inch(336))),
+        ("two rolls of one number", lambda d: d["banding"]["rolls"].append(d["banding"]["rolls"][0])),
+        ("a price that no roll has", put("banding.cost", 4.0)))),
     ("value before credit", {"proof-value", "proof-gap"}, put("proof.value", 94.0)),
     ("a bound above the value", {"proof-bound", "proof-gap"}, put("proof.lower_bound", 94.0)),
     ("a gap in percent", {"proof-gap"}, put("proof.gap", 10.66)),
@@ -279,6 +329,10 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     pytest.param(put("keep.length", inch(60.90625)), id="an offcut just long enough"),
     pytest.param(put("keep.width", inch(21.0625)), id="an offcut just wide enough"),
     pytest.param(put("stock.0.count", 1), id="the last sheet"),
+    pytest.param(zone(83.5, 1, 96, 2), id="a bad zone that touches a leg and lies in scrap"),
+    pytest.param(several(put("stock.0.play", inch(9)), put("sheets.0.play", {
+        # 95 1/2 less 83 1/4; 47 1/2 less 12 7/8, 13 3/8, 11 3/4 and two kerfs
+        "along": inch(12.25), "across": inch(9.3125)})), id="all the play there is"),
     pytest.param(put("lean", 0.0), id="no lean, where nothing leans"),
     pytest.param(put(f"{TAPER}.length", 676668 + 2), id="a slanted length within two units"),
     pytest.param(put("parts.2.grain", "any"), id="any grain"),
@@ -287,6 +341,7 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     pytest.param(several(UPRIGHT, put("stock.0.grain", False)), id="kept either way without grain"),
     pytest.param(put("totals.credit", 4.45), id="credit to the cent"),
     pytest.param(put("totals.used_percent", 56.2), id="percent to a tenth"),
+    pytest.param(banded, id="a band list"),
     pytest.param(several(put("saw.rails", []), lambda d: [
         cut.update(rails=[], joined=False) for cut in d["sheets"][0]["cuts"]]), id="no rails named"),
     pytest.param(several(put("proof.lower_bound", 89.55), put("proof.gap", 0.0), put("proof.proved", True),

@@ -9,11 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from math import hypot
+from pathlib import Path
 from random import Random
 from typing import Any
 
 from nesting.check import CheckedPlan, checked
+from nesting.job.reading import read_job
+from nesting.packing.instance import Settings
 from nesting.plan import Plan
+from nesting.work.planner import plan_job
 from tests.check import sample
 from tests.check.cutup import cut_up
 from tests.check.sample import Dict, Pt, inch, mm
@@ -312,6 +316,31 @@ def slats(count: int = 24) -> CheckedPlan:
     shop.sheet(96, 48, 0.25, Stack(tuple(Item(90, 1.5, {"id": f"slat {k + 1}"}) for k in range(count))),
                weight=73.6)  # fmt: skip
     return shop.plan()
+
+
+def worst() -> CheckedPlan:
+    """Forty parts, names of 60 signs, thirty-seconds everywhere, tapers head to foot, rooms."""
+    shop = Shop(inch, 3 / 32, rails=(118, 55), job="W" * 30 + " and the workshop behind it, upstairs")
+    names = [f"part {k:02d} of the long wall's panelling, upper row, to the left" for k in range(1, 41)]
+    assert {len(name) for name in names} == {60}
+    given = [{**leg("right" if k % 2 else "left"), "id": name} for k, name in enumerate(names)]
+    pairs = [Pair(46 + 13 / 32, 3 + (2 * k + 1) / 32, 4 + 21 / 32, (given[2 * k], given[2 * k + 1]))
+             for k in range(8)]  # fmt: skip
+    left = Stack((*pairs[:4], Row(tuple(Item(8 + 29 / 32, 5 + 13 / 32, given[16 + k]) for k in range(5)))))
+    right = Stack((*pairs[4:], Row(tuple(Item(8 + 27 / 32, 5 + 11 / 32, given[21 + k]) for k in range(5)))))
+    shop.sheet(96, 48, 0.25, Row((left, right)), weight=73.6)
+    low = Row(tuple(Item(13 + 5 / 32, 9 + 31 / 32, given[26 + k]) for k in range(7)))
+    high = Row(tuple(Item(13 + 7 / 32, 10 + 1 / 32, given[33 + k]) for k in range(7)))
+    shop.sheet(96, 48, 0.25, Stack((low, high, KEEP)), weight=73.6)
+    return shop.plan()
+
+
+SAMPLES = sorted((Path(__file__).resolve().parents[2] / "samples").glob("*.yaml"))
+
+
+def sample_plan(path: Path) -> CheckedPlan:
+    """A sample's job as it is planned after a short look."""
+    return plan_job(read_job(path), Settings(seconds=4, effort=0))
 
 
 def random_plan(seed: int) -> CheckedPlan:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.drawing.installing import HEIGHT, WIDTH, opening_svg
+from nesting.drawing.installing import HEIGHT, WIDTH, WINDOW_HEIGHT, legend, opening_svg
 from nesting.drawing.measure import POINT, Words
 from nesting.lengths import INCH
 from nesting.plan import OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
@@ -76,6 +76,84 @@ def openings(draw: st.DrawFn) -> Plan:
         | {"name": "x", "straight": straight, "clear_width": clear, "runs": tuple(runs)}
     )
     return plan(parts=tuple(parts), openings=(record,))
+
+
+# By unfolding too: a window's straight edges lie inside, so each starts here.
+IN_A_WINDOW = {"left leg": "sill", "right leg": "TOP", "head": "left", "sill": "right"}
+ACROSS = {"sill": "TOP", "TOP": "sill", "left": "right", "right": "left"}
+
+
+@st.composite
+def windows(draw: st.DrawFn) -> Plan:
+    def sixteenths(least: float, most: float) -> int:
+        return draw(st.integers(int(least * 16), int(most * 16))) * INCH // 16
+
+    wide, high, reveal = sixteenths(12, 120), sixteenths(12, 96), sixteenths(0, 0.5)
+    lengths = {"left leg": high, "right leg": high, "head": wide, "sill": wide}
+    parts, runs = [], []
+    for k, (role, start) in enumerate(IN_A_WINDOW.items()):
+        width = sixteenths(2, 20)
+        parts.append(PlanPart(
+            number=k + 101, id=f"x {role}", opening="x", role=role, material="birch", thickness=6000,
+            length=lengths[role], width_start=width, width_end=width + INCH // 4,
+            skew_start=-draw(st.integers(0, width)), skew_end=draw(st.integers(0, width)),
+            marks={"start": start, "end": ACROSS[start], "straight": "window", "far": "room"},
+        ))  # fmt: skip
+        places = draw(st.lists(st.integers(-10 * INCH, lengths[role]), min_size=2, max_size=12))
+        stations = tuple(
+            StationRecord(at=at, wall=width, piece=width, proud=draw(st.integers(0, INCH)))
+            for at in sorted(places)
+        )  # fmt: skip
+        worst = max(station.proud for station in stations)
+        runs.append(RunRecord(role=role, stations=stations, worst=worst, over=draw(st.booleans())))
+    record = OpeningRecord(
+        **opening().model_dump()
+        | {"name": "x", "kind": "window", "straight": "B", "clear_width": wide, "reveal": reveal,
+           "height": {"left": high, "right": high}, "runs": tuple(runs)}
+    )  # fmt: skip
+    return plan(parts=tuple(parts), openings=(record,))
+
+
+@given(windows())
+@settings(max_examples=60, deadline=None)
+def test_no_words_meet_in_a_window(made: Plan) -> None:
+    svg = picture(made)
+    texts = [(text.text or "", black(text)) for text in svg.iter(f"{SVG}text")]
+    boxes = []
+    for ring in map(corners, svg.iter(f"{SVG}polygon")):
+        xs, ys = [x for x, _ in ring], [y for _, y in ring]
+        boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    assert len(boxes) == 4
+    for words, box in texts:
+        assert 0 <= box[0] <= box[2] <= WIDTH, words
+        assert 0 <= box[1] <= box[3] <= WINDOW_HEIGHT, words
+        for piece in boxes:
+            if not words.startswith("10"):  # its number lies in it
+                assert not overlap(box, piece), words
+    for (a, one), (b, other) in combinations(texts, 2):
+        assert not overlap(one, other), (a, b)
+    for one, other in combinations(boxes, 2):
+        assert not overlap(one, other)
+
+
+@given(windows())
+@settings(max_examples=60, deadline=None)
+def test_a_windows_pieces_lie_round_it_and_never_mirrored(made: Plan) -> None:
+    for part, polygon in zip(made.parts, picture(made).iter(f"{SVG}polygon"), strict=True):
+        c0, c1, c2, c3 = ring = corners(polygon)
+        assert (c1[0] - c0[0]) * (c2[1] - c0[1]) - (c1[1] - c0[1]) * (c2[0] - c0[0]) < 0
+        ends = dict(zip((part.marks["start"], part.marks["end"]), ((c0, c3), (c1, c2)), strict=True))
+        middle = [sum(c[k] for c in ring) / 4 for k in (0, 1)]
+        across = 0 if "leg" in str(part.role) else 1
+        inside = (c0[across] + c1[across]) / 2 - middle[across]
+        assert (inside > 0) == (part.role in ("left leg", "head"))
+        first, last = ("TOP", "sill") if "leg" in str(part.role) else ("left", "right")
+        assert ends[first][0][1 - across] < ends[last][0][1 - across]
+
+
+def test_a_window_has_its_own_legend() -> None:
+    assert legend(opening()).startswith("Outer edges face room A")
+    assert legend(opening().model_copy(update={"kind": "window"})).startswith("R:")
 
 
 @given(openings())

@@ -13,13 +13,17 @@ from itertools import combinations
 import pytest
 
 from nesting.check import CheckedPlan
+from nesting.drawing.drawings import draw_plan
 from nesting.drawing.installing import opening_svg
-from nesting.drawing.packet import PAPERS, packet
+from nesting.drawing.labels import LABEL_SHEETS
+from nesting.drawing.packet import PAPERS, label_sheet, packet
+from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.report_page import SCRIPT, report_page
 from nesting.job.reading import parse_job
 from nesting.packing.instance import Settings
 from nesting.report.compare import Comparison, Option
 from nesting.work.planner import plan_job
+from tests.drawing import browser
 from tests.report.handmade import renamed
 
 LONG = ("x" * 500, "many words of a name " * 25, "W" * 30, "#panic(1) $x$ *bold* \u202e\u05d0 \U0001f4d0")
@@ -70,9 +74,12 @@ def test_nothing_a_job_says_runs_in_the_page(checked: CheckedPlan):
 
 def test_each_part_leads_to_its_sheet(checked: CheckedPlan):
     page = report_page(checked)
-    targets = set(re.findall(r'id="(sheet-\d+)"', page))
-    assert targets == {f"sheet-{sheet.number}" for sheet in checked.plan.sheets}
-    assert set(re.findall(r'href="#(sheet-\d+)"', page)) <= targets
+    targets = set(re.findall(r' id="([^"]+)"', page))
+    assert {f"sheet-{sheet.number}" for sheet in checked.plan.sheets} <= targets
+    assert set(re.findall(r'href="#([^"]+)"', page)) <= targets
+    for part in checked.plan.parts:
+        # from the parts list, and from the ticks below its sheet
+        assert page.count(f'href="#place-{part.number}"') == 2
     for sheet in checked.plan.sheets:
         assert page.count(f'id="cut-{sheet.number}-') == len(sheet.cuts)
 
@@ -80,6 +87,20 @@ def test_each_part_leads_to_its_sheet(checked: CheckedPlan):
 def test_the_same_plan_gives_the_same_bytes(checked: CheckedPlan):
     assert report_page(checked) == report_page(checked)
     assert packet(checked) == packet(checked)
+
+
+def test_a_parts_place_is_where_its_number_stands(checked: CheckedPlan):
+    """The frame that a link leads to lies about the part's own number in the drawing."""
+    page = report_page(checked)
+    for sheet in draw_plan(checked):
+        texts = browser.texts(sheet.pages[0])
+        for number in sheet.places:
+            style = re.search(rf'id="place-{number}" style="([^"]+)"', page)
+            assert style
+            left, top, wide, high = (float(v) / 100 for v in re.findall(r":([\d.]+)%", style[1]))
+            spots = [(float(t.attrib["x"]) / WIDTH, float(t.attrib["y"]) / HEIGHT) for t in texts
+                     if t.text == str(number) and t.get("font-weight") == "bold"]  # fmt: skip
+            assert any(left < x < left + wide and top < y < top + high for x, y in spots)
 
 
 SIZES = ["612 x 792", "595.276 x 841.89"]  # points: 8 1/2 x 11 inches, and ISO 216 A4
@@ -127,6 +148,38 @@ def test_no_name_leaves_the_paper_or_lies_over_other_words(name: str, tmp_path):
         if any(w[4] == "page" for w in words):  # the sheets' own pages are measured by their own tests
             met = [(a[4], b[4]) for a, b in combinations(words, 2) if _overlap(a, b)]
             assert not met
+
+
+@pytest.mark.parametrize("name", ["left leg of the kiln", *LONG])
+@pytest.mark.parametrize("sheet", LABEL_SHEETS)
+def test_every_word_of_a_label_sheet_lies_in_its_label(sheet: str, name: str, tmp_path):
+    """A printer may be a sixteenth of an inch off: so much is left free around (common practice)."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("poppler's pdftotext is not on this machine")
+    form, checked = LABEL_SHEETS[sheet], renamed(name)
+    file = tmp_path / "labels.pdf"
+    file.write_bytes(label_sheet(checked, form))
+    assert file.read_bytes() == label_sheet(checked, form)
+    (page,) = _output("pdftotext", "-bbox", str(file), "-").split("<page ")[1:]
+    cells = [tuple(form.corner[i] + form.pitch[i] * (k // form.grid[0] if i else k % form.grid[0])
+                   for i in (0, 1)) for k in range(form.grid[0] * form.grid[1])]  # fmt: skip
+    words = [(*(float(v) * 25.4 / 72 for v in w[:4]), w[4]) for w in WORD.findall(page)]
+    for x0, y0, x1, y1, word in words:
+        # the box of a word has air above and below its letters
+        inside = [x <= x0 - 1.5 and y <= y0 and x1 + 1.5 <= x + form.size[0] and y1 <= y + form.size[1]
+                  for x, y in cells]  # fmt: skip
+        assert sum(inside) == 1, word
+    assert not [(a[4], b[4]) for a, b in combinations(words, 2) if _overlap(a, b)]
+    assert {str(part.number) for part in checked.plan.parts} <= {word for *_, word in words}
+
+
+@pytest.mark.parametrize("form", LABEL_SHEETS.values(), ids=LABEL_SHEETS)
+def test_a_label_sheet_fills_its_paper_evenly(form):
+    """What is left at both sides, and above and below, is the same within a quarter of a millimetre."""
+    for i in (0, 1):
+        last = form.corner[i] + (form.grid[i] - 1) * form.pitch[i] + form.size[i]
+        assert form.size[i] <= form.pitch[i]
+        assert form.page[i] - last == pytest.approx(form.corner[i], abs=0.25)
 
 
 def test_the_installing_page_shows_its_pieces(tmp_path):

@@ -9,6 +9,7 @@ import pytest
 from nesting.check import checked
 from nesting.drawing.words import check_sum, first_edge, listed, notes, steps, unit_words
 from nesting.plan import Plan
+from nesting.report.partslist import edge_words
 from tests.check import sample
 from tests.drawing import plans
 
@@ -129,3 +130,13 @@ def test_long_lists_are_cut():
     assert listed(["1"]) == "1"
     assert listed([str(k) for k in range(7)]) == "0, 1, 2, 3, 4, 5, 6"
     assert listed([str(k) for k in range(9)]) == "0, 1, 2, 3, 4, 5 and 3 more"
+
+
+def test_bevels_are_explained_where_a_part_has_them():
+    plan = kiln()
+    leaning = plan.parts[0].model_copy(update={"bevels": {"straight": 15.0, "far": -15.0}})
+    for parts, wanted in ((plan.parts, False), ((leaning, *plan.parts[1:]), True)):
+        told = notes(plan.model_copy(update={"parts": parts}), plan.sheets[0], [])
+        assert any(note.topic == "Bevels" for note in told) is wanted
+    assert edge_words(leaning, "straight").endswith("bevel 15° under")
+    assert edge_words(leaning, "far").endswith("bevel 15° over")

@@ -31,7 +31,7 @@ def test_a_usual_job_has_no_warning():
     ("[81, 13]]\n      right", "[81, 15 1/4]]\n      right", 13,
      "wall, left 2: differs by 2 1/2\" from its neighbour"),
     ("[[2, 12 3/4], [81, 13]]", "[[2, 12 3/4], [2, 12 7/8], [81, 13]]", 13,
-     "wall, left 2: differs by 1/8\" from the other reading at 2\": take a third"),
+     "wall, left 2: the readings at 2\", 12 3/4\" and 12 7/8\", differ by 1/8\": take a third"),
     ("    height", "    rabbet: 3/8\n    height", 10,
      "rabbet is written '3/8': not used: the joint is head over legs"),
     ("name: Kiln room", "name: Kiln room #3", 8,
@@ -54,8 +54,8 @@ def test_each_is_named_with_its_line(old, new, line, said):
     ("length: 96", "length: 16 ft"),
     ("middle: 37 1/8", "middle: 39 1/4"),
     ("[[2, 12 3/4], [81, 13]]", "[[2, 12 3/4], [2, 12 13/16], [81, 13]]"),
-    ("[[2, 12 3/4], [81, 13]]", "[[2, 13 1/2], [40, 12], [81, 14]]"),
-    ("[[2, 12 3/4], [81, 13]]", "[[81, 14], [2, 11], [40, 12 1/2]]"),
+    ("[[2, 12 3/4], [81, 13]]", "[[2, 12 1/2], [40, 13], [81, 12 1/4]]"),
+    ("[[2, 12 3/4], [81, 13]]", "[[81, 14], [2, 12 1/2], [40, 13 1/4]]"),
     ("name: Kiln room", "name: Kiln room # the third"),
 ])
 def test_what_is_just_likely_is_not_named(old, new):

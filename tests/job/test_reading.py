@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from nesting.errors import FileError, JobError
-from nesting.job.models import Band, Gap, Height, Keep, Line, Proud, Reading, Width
+from nesting.job.measured import Height, Line, Reading, Width
+from nesting.job.models import Band, Gap, Keep, Proud
 from nesting.job.reading import parse_job, read_job
 from nesting.lengths import INCH, MM, Units
 from nesting.stock import Material, Saw, Stock, Trim

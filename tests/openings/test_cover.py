@@ -170,10 +170,10 @@ def highs(by_role, limits: dict[str, float], aim: str) -> float:
 def highs_levels(by_role) -> dict[str, float]:
     """The worst of each piece from the worst down, by trying which pieces cannot do better."""
     settled: dict[str, float] = {}
-    while len(settled) < len(ROLES):
+    while len(settled) < len(by_role):
         value = highs(by_role, settled, "all")
-        slack = {role: settled.get(role, value) + 1e-9 for role in ROLES}
-        alone = {role: highs(by_role, slack, role) for role in ROLES if role not in settled}
+        slack = {role: settled.get(role, value) + 1e-9 for role in by_role}
+        alone = {role: highs(by_role, slack, role) for role in by_role if role not in settled}
         stuck = {role for role, least in alone.items() if least > value - 1e-7}
         stuck = stuck or {max(alone, key=alone.__getitem__)}  # floats may leave none: then the nearest
         settled |= dict.fromkeys(stuck, value)
@@ -201,7 +201,7 @@ def worst_of(edges, faces) -> dict[str, Fraction]:
             for edge, face in zip(edges, faces, strict=True)
             for at, least in face.needed(role)
         )
-        for role in ROLES
+        for role in edges[0]
     }
 
 

@@ -63,6 +63,7 @@ def test_horns_lower_the_head_under_the_framing_and_not_under_a_level_line():
     found = fit(plain(joint="rabbet", rabbet=inch("3/8"), horn=inch("1 1/2")), BIRCH)
     assert found.height["left"] == inch("80")
     assert part(found, "left leg").length == inch("82 7/32")  # 80 + 23/32 + 1 1/2
+    assert any('horns: they end 1 1/2" above' in note for note in found.notes)
 
 
 def test_a_press_fit_is_never_longer_than_its_place():

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from nesting.job.models import Band, Gap, Height, Line, Opening, Proud, Reading, Wall, Width
+from nesting.job.measured import Height, Line, Reading, Wall, Width
+from nesting.job.models import Band, Gap, Opening, Proud
 from nesting.lengths import INCH, MM, Units, parse_length
 from nesting.openings import Fit, fit_opening
 from nesting.parts import Part

@@ -3,38 +3,10 @@
 from __future__ import annotations
 
 import json
-from fractions import Fraction
 
-import pytest
-
-from nesting.lengths import FOOT, INCH
-from nesting.report.order import order_data, order_lines, order_text, rolls_for, with_allowance
+from nesting.report.edging import with_allowance
+from nesting.report.order import order_data, order_lines, order_text
 from tests.report.handmade import copies, metric, plan, vouched
-
-
-def test_four_strips_of_a_tall_jamb_do_not_come_out_of_a_short_roll() -> None:
-    # 4 edges of 83 1/4, an inch over each: 337 in = 28.1 ft, so a 25 ft roll fails, order 50
-    # (worked value; roll sizes 25 to 250 ft as an edge banding guide gives them)
-    strips = 4 * int(Fraction(337, 4) * INCH)
-    assert Fraction(strips, FOOT) == Fraction(337, 12)
-    assert rolls_for(strips) == {50: 1}
-    assert rolls_for(with_allowance(strips)) == {50: 1}
-
-
-@pytest.mark.parametrize(
-    ("feet", "rolls"),
-    [
-        (0, {}),
-        (1, {25: 1}),
-        (25, {25: 1}),
-        (26, {50: 1}),
-        (51, {50: 1, 25: 1}),
-        (226, {250: 1}),
-        (301, {250: 1, 50: 1, 25: 1}),
-    ],
-)
-def test_rolls_buy_the_least_then_the_fewest(feet: int, rolls: dict[int, int]) -> None:
-    assert rolls_for(feet * FOOT) == rolls
 
 
 def test_a_tenth_more_is_never_rounded_short() -> None:

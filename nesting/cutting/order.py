@@ -1,0 +1,111 @@
+"""In which order the cuts of one sheet are made: heavy pieces, then equal settings, then risky parts.
+
+After the heavy pieces a beam is searched: all orders are looked at while they are few, else the most
+promising ones. A cut at the setting just used can always come next at no loss, so it is not branched over.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from nesting.cutting.criteria import HANDY, following, of_steps, score
+from nesting.cutting.facts import EDGES, Facts
+from nesting.cutting.steps import Breakdown, Step, When
+
+EFFORT = 1_500  # states kept, over all places of the order
+LEAST_WIDTH, MOST_WIDTH = 4, 300
+WAYS: tuple[When, ...] = ("at once", "in one piece", "in the part")
+
+
+def best_order(facts: Facts) -> tuple[Breakdown, list[Step]]:
+    """Break down a sheet in the best way found, and order its cuts."""
+    broken = best_breakdown(facts)
+    return broken, ordered(broken)
+
+
+def best_breakdown(facts: Facts) -> Breakdown:
+    """When to trim each edge: every edge's three ways in turn, the others as they are best so far."""
+    best = Breakdown(facts)
+    figures = of_steps(best.steps())
+    open_edges = [edge for edge in EDGES if any(_trims(step, edge) for step in best.steps())]
+    for edge in open_edges:
+        for when in WAYS[1:]:
+            tried = Breakdown(facts, {**best.way, edge: when}, best.known)
+            new = of_steps(tried.steps())
+            if new < figures:
+                best, figures = tried, new
+    return best
+
+
+def _trims(step: Step, edge: str) -> bool:
+    return step.kind == "trim" and step.edge == edge
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """Some cuts made: how often the setting changed, and what was risked early."""
+
+    changes: int
+    early: int
+    ready: tuple[int, ...]
+    last: Any
+    done: tuple[Any, ...] | None  # the place of a cut, and those before it
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        return self.changes, -self.early
+
+
+def ordered(broken: Breakdown) -> list[Step]:
+    """Order the cuts of a breakdown; each comes after the one that made its piece."""
+    steps = broken.steps()
+    if not steps:
+        return []
+    found = _Search(steps).go()
+    return min((found, steps), key=score)
+
+
+class _Search:
+    def __init__(self, steps: list[Step]) -> None:
+        self.steps = steps
+        at = {id(step): i for i, step in enumerate(steps)}
+        self.after = [tuple(at[id(next_)] for next_ in following(step)) for step in steps]
+        self.settings = [step.setting for step in steps]
+        self.risks = [step.risk for step in steps]
+        self.width = min(MOST_WIDTH, max(LEAST_WIDTH, EFFORT // len(steps)))
+
+    def go(self) -> list[Step]:
+        beam = [_State(0, 0, (0,), None, None)]
+        for left in range(len(self.steps), 0, -1):
+            best: dict[tuple[Any, Any], _State] = {}
+            for state in beam:
+                for i in self._next(state):
+                    made = self._make(state, i, left)
+                    key = made.ready, made.last
+                    if key not in best or made.rank < best[key].rank:
+                        best[key] = made
+            beam = sorted(best.values(), key=lambda state: state.rank)[: self.width]
+        found, done = [], beam[0].done
+        while done is not None:
+            found.append(self.steps[done[0]])
+            done = done[1]
+        return found[::-1]
+
+    def _next(self, state: _State) -> list[int]:
+        heavy = [i for i in state.ready if self.steps[i].piece.area > HANDY]
+        if heavy:
+            return [min(heavy, key=lambda i: (-self.steps[i].piece.area, self.settings[i] != state.last, i))]
+        same = [i for i in state.ready if self.settings[i] == state.last]
+        return [max(same, key=lambda i: (self.risks[i], -i))] if same else list(state.ready)
+
+    def _make(self, state: _State, i: int, left: int) -> _State:
+        ready = sorted((*(j for j in state.ready if j != i), *self.after[i]))
+        return _State(
+            state.changes + (state.last is not None and state.last != self.settings[i]),
+            state.early + self.risks[i] * left,
+            tuple(ready),
+            self.settings[i],
+            (i, state.done),
+        )
+

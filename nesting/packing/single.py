@@ -1,0 +1,290 @@
+"""The most valuable cutting of one rectangular sheet, edge to edge, in any number of stages.
+
+Where parts are not limited in number, the recursion of :mod:`nesting.packing.recursion` (Gilmore and Gomory
+1966) is exact by itself. Where they are, rectangles are joined bottom-up
+(Wang 1983), the most promising first (Viswanathan and Bagchi 1993), two of the same parts compared by
+their sides. What may still come to lie beside a rectangle is bounded by the recursion, with the limits in
+the objective at multipliers found by subgradients (Lagrange; for this problem as in Christofides and
+Hadjiconstantinou 1995). A kerf is added to all sides of parts and sheet.
+
+>>> most_value([(30, 20, 6, 1, False), (20, 20, 5, None, False)], (70, 20), kerf=0).value
+16
+>>> most_value([(30, 20, 6, 1, False), (20, 20, 5, None, False)], (70, 20), kerf=1).value
+15
+"""
+
+from __future__ import annotations
+
+import heapq
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from nesting.packing.recursion import Cutting, Ints, Piece, Tree, counts_of, joined, sides
+
+FINE = 1 << 30  # what values are scaled to where multipliers need fractions
+MOST_BUILT = 400_000  # rectangles
+ROUNDS = 40  # of the multipliers
+KEPT = 4  # sets of multipliers that bound each rectangle
+
+
+@dataclass(frozen=True, slots=True)
+class SingleResult:
+    """The best cutting found.
+
+    Attributes
+    ----------
+    bound : int
+        No cutting has more value.
+    counts : tuple of int
+        How many of each piece.
+    tree : Tree or None
+        Which rectangles lie beside and above which; None if nothing is cut.
+    """
+
+    value: int
+    bound: int
+    counts: tuple[int, ...]
+    tree: Tree | None
+
+    @property
+    def proved(self) -> bool:
+        """No cutting has more value than this one."""
+        return self.bound <= self.value
+
+
+@dataclass(slots=True)
+class Multipliers:
+    """A price on each piece's use: a bound on what the sheet, or what is left of it, holds."""
+
+    prices: Ints
+    bound: int
+    rest: Ints = field(default_factory=lambda: np.zeros((0, 0), dtype=np.int64))
+
+
+class Limited:
+    """The most value where pieces are limited in number.
+
+    Parameters
+    ----------
+    values : Ints
+        Of each piece, scaled as finely as the bound is wanted.
+    limits : Ints
+        How many of each there are.
+    measured : bool
+        Only trees that fit by their true sizes count; otherwise those on the grid do.
+    """
+
+    def __init__(self, cutting: Cutting, values: Ints, limits: Ints, measured: bool = True) -> None:
+        self.cutting = cutting
+        self.measured = measured and not cutting.exact
+        self.values, self.limits = values, limits
+        self.value = 0
+        self.tree: Tree | None = None
+        self.bound = int(values @ limits)
+        self.found: list[Tree] = []
+        worth = [s for s in cutting.shapes if values[s[0]] > 0]
+        self.best_first = sorted(worth, key=lambda s: -int(values[s[0]]))
+        self.sets: list[Multipliers] = []
+
+    def keep(self, tree: Tree | None, enough: int = 0) -> None:
+        """Take a tree over, the parts beyond the limits exchanged, if it is worth more than enough."""
+        left = self.limits.copy()
+        tree = self._within(tree, left)
+        if tree is None or (self.measured and not self.cutting.fits(tree)):
+            return
+        value = int(self.values @ (self.limits - left))
+        if value > min(self.value, enough):
+            self.found.append(tree)
+        if value > self.value:
+            self.value, self.tree = value, tree
+
+    def _within(self, tree: Tree | None, left: Ints) -> Tree | None:
+        """A part of which there are no more gives way to the best that fits; ``left`` counts down."""
+        if tree is None:
+            return None
+        if len(tree) != 2:
+            return joined(tree[0], [self._within(part, left) for part in tree[1:]])
+        if left[tree[0]] == 0:
+            room = sides(tree, self.cutting.pieces, 0)
+            kept = (s for s in self.best_first if left[s[0]] and s[2] <= room[0] and s[3] <= room[1])
+            shape = next(kept, None)
+            if shape is None:
+                return None
+            tree = shape[:2]
+        left[tree[0]] -= 1
+        return tree
+
+    def relax(self, rounds: int = ROUNDS, enough: int = 0, start: Ints | None = None) -> Ints:
+        """Lower the bound by multipliers; returns the best ones.
+
+        Stops where the bound is at most ``enough``, or the best value.
+        """
+        prices = np.zeros_like(self.values) if start is None else start.copy()
+        best, step, calm = prices, 1.0, 0
+        for _ in range(rounds):
+            worth = np.maximum(self.values - prices, 0)
+            most = self.cutting.inside(worth)
+            bound = int(most[-1, -1]) + int(prices @ self.limits)
+            tree = self.cutting.tree(most, worth)
+            self.keep(tree, enough)
+            self.sets.append(Multipliers(prices, bound, most))
+            calm += 1
+            if bound < self.bound:
+                self.bound, best, calm = bound, prices, 0
+            if self.bound <= max(self.value, enough):
+                break
+            if calm >= 4:
+                step, calm, prices = step / 2, 0, best
+            over = counts_of(tree, len(self.values)) - self.limits
+            over = np.where((over < 0) & (prices == 0), 0, over).astype(float)
+            length = float(over @ over)
+            if length == 0:
+                break
+            by = step * (bound - max(self.value, enough)) / length
+            prices = np.maximum(0, prices + np.rint(by * over).astype(np.int64))
+        return best
+
+    def build(self, most_built: int, enough: int, ended: Callable[[], bool]) -> None:
+        """Join rectangles, the most promising first, until nothing better than the best is possible."""
+        if self.bound > max(self.value, enough):
+            Builder(self, most_built, enough, ended).go()
+
+
+class Builder:
+    """The rectangles joined so far, and the ones that wait for it, best bound first."""
+
+    def __init__(self, task: Limited, most: int, enough: int, ended: Callable[[], bool]) -> None:
+        self.task, self.most, self.enough, self.ended = task, most, enough, ended
+        cutting = task.cutting
+        self.whole = cutting.whole
+        sets = sorted(task.sets, key=lambda s: s.bound)[:KEPT]
+        sets += [s for s in task.sets[:1] if all(s is not t for t in sets)]
+        for chosen in sets:
+            chosen.rest = cutting.outside(chosen.rest)
+        self.rests = [s.rest for s in sets]
+        self.prices = np.array([s.prices for s in sets])
+        self.floors = self.prices @ task.limits
+        kinds = len(task.values)
+        self.sides = np.zeros((64, 2), dtype=np.int64)
+        self.counts = np.zeros((64, kinds), dtype=np.int64)
+        self.trees: list[Tree] = []
+        self.waiting: list[tuple[int, int, tuple[int, int], Ints, Tree]] = []
+        self.known: dict[bytes, list[tuple[int, int]]] = {}
+        self.serial = 0
+
+    @property
+    def least(self) -> int:
+        """A rectangle must promise more than this."""
+        return max(self.task.value, self.enough)
+
+    def go(self) -> None:
+        """Join until done, out of room, or ended."""
+        self._singles()
+        while self.waiting and -self.waiting[0][0] > self.least:
+            if self.serial > self.most or self.ended():
+                self.task.bound = min(self.task.bound, -self.waiting[0][0])
+                return
+            _, _, size, counts, tree = heapq.heappop(self.waiting)
+            if size in self.known[counts.tobytes()]:
+                self._close(size, counts, tree)
+                self._join(size, counts)
+        self.task.bound = min(self.task.bound, self.least)
+
+    def _singles(self) -> None:
+        cutting = self.task.cutting
+        unit = np.eye(len(self.task.values), dtype=np.int64)
+        for item, turned, a, b in cutting.shapes:
+            size = cutting.size(a, b)
+            bound = self._bounds(np.array([size]), unit[item : item + 1])
+            self._wait(int(bound[0]), size, unit[item], (item, turned))
+
+    def _bounds(self, size: Ints, counts: Ints) -> Ints:
+        """Value inside and the most that can lie around, the least over the sets of multipliers."""
+        x = np.searchsorted(self.task.cutting.xs, size[:, 0], side="right") - 1
+        y = np.searchsorted(self.task.cutting.ys, size[:, 1], side="right") - 1
+        paid = self.floors[:, None] - self.prices @ counts.T
+        around = np.array([rest[x, y] for rest in self.rests]) + paid
+        bounds: Ints = counts @ self.task.values + around.min(axis=0)
+        return bounds
+
+    def _wait(self, bound: int, size: tuple[int, int], counts: Ints, tree: Tree) -> None:
+        """Put a rectangle in line, unless one of the same parts is nowhere longer."""
+        if bound <= self.least:
+            return
+        same = self.known.setdefault(counts.tobytes(), [])
+        if any(a <= size[0] and b <= size[1] for a, b in same):
+            return
+        same[:] = [(a, b) for a, b in same if a < size[0] or b < size[1]] + [size]
+        self.serial += 1
+        heapq.heappush(self.waiting, (-bound, -self.serial, size, counts, tree))
+        if int(self.task.values @ counts) > self.task.value:
+            self.task.keep(tree)
+
+    def _close(self, size: tuple[int, int], counts: Ints, tree: Tree) -> None:
+        many = len(self.trees)
+        if many == len(self.sides):
+            self.sides = np.concatenate((self.sides, np.zeros_like(self.sides)))
+            self.counts = np.concatenate((self.counts, np.zeros_like(self.counts)))
+        self.sides[many], self.counts[many] = size, counts
+        self.trees.append(tree)
+
+    def _join(self, size: tuple[int, int], counts: Ints) -> None:
+        """With each one joined so far, itself among them, beside and above."""
+        many = len(self.trees)
+        old = self.sides[:many]
+        fits = (self.counts[:many] + counts <= self.task.limits).all(axis=1)
+        for axis, way in enumerate(("beside", "above")):
+            along, across = old[:, axis] + size[axis], np.maximum(old[:, 1 - axis], size[1 - axis])
+            index = np.flatnonzero(fits & (along <= self.whole[axis]))
+            if not len(index):
+                continue
+            both = (along[index], across[index]) if axis == 0 else (across[index], along[index])
+            new, held = np.stack(both, axis=1), self.counts[index] + counts
+            bounds = self._bounds(new, held)
+            for row in np.flatnonzero(bounds > self.least):
+                made = (way, self.trees[int(index[row])], self.trees[-1])
+                self._wait(int(bounds[row]), (int(new[row, 0]), int(new[row, 1])), held[row], made)
+
+
+def most_value(
+    pieces: Sequence[Piece],
+    room: tuple[int, int],
+    kerf: int,
+    *,
+    seconds: float = 10.0,
+    most_built: int = MOST_BUILT,
+) -> SingleResult:
+    """The most valuable cutting of one sheet.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        Length, width, value (whole, not negative), limit or None, whether it may be turned.
+    room : tuple of int
+        Length and width of the sheet inside its trims.
+    kerf : int
+        Lost between two neighbours.
+    seconds : float
+        Wall clock; only where limits bind it can be what ends the search.
+    most_built : int
+        Rectangles joined at the most where limits bind: the same for the same result.
+    """
+    deadline = time.monotonic() + seconds
+    cutting = Cutting(pieces, room, kerf)
+    values = np.array([piece[2] for piece in pieces], dtype=np.int64)
+    area = (room[0] + kerf) * (room[1] + kerf)
+    limits = np.array(
+        [area // ((a + kerf) * (b + kerf)) if limit is None else limit for a, b, _, limit, _ in pieces]
+    )
+    fine = max(1, FINE // max(1, int(values @ limits)))
+    loose = int(values[cutting.loose] @ limits[cutting.loose])
+    task = Limited(cutting, np.where(cutting.loose, 0, values * fine), limits)
+    task.relax()
+    task.build(most_built, 0, lambda: time.monotonic() > deadline)
+    counts = counts_of(task.tree, len(pieces))
+    value = int(values @ counts)
+    bound = max(value, task.bound // fine + loose)
+    return SingleResult(value, bound, tuple(map(int, counts)), task.tree)

@@ -1,0 +1,144 @@
+"""Each lower bound: that it holds, an instance where it is tight, and one where it is not."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nesting.lengths import INCH
+from nesting.packing.bounds import Bound, Function, identity, lines, steps, threshold, zone
+from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.rules import Rules
+from nesting.stock import Saw
+from tests.packing.enumerator import Part, cheapest
+
+# f0 and f2 as named in Fekete and Schepers 2004 (Mathematical Methods of Operations Research 60:311-329) and
+# Carlier, Clautiaux and Moukrim 2007 (Computers & Operations Research 34:2223-2250)
+KINDS = {"f0": threshold, "f2": steps}
+
+
+def bins(function: Function, room: int, sizes: list[int]) -> int:
+    """What a function says how many rooms the sizes need at the least."""
+    weights, whole = function(np.array(sizes), room)
+    return -(-int(weights.sum()) // whole) if whole > 0 else 0
+
+
+def best(kind: str, room: int, sizes: list[int]) -> int:
+    return max(bins(KINDS[kind](k), room, sizes) for k in range(1, room // 2 + 1))
+
+
+@st.composite
+def rooms(draw: st.DrawFn) -> tuple[int, int, list[int]]:
+    """A room, a parameter up to its half, and sizes that it holds side by side."""
+    room = draw(st.integers(2, 60))
+    cuts = sorted(draw(st.sets(st.integers(1, room - 1), max_size=8)))
+    sizes = [b - a for a, b in itertools.pairwise([0, *cuts, room])]
+    return room, draw(st.integers(1, room // 2)), sizes[: draw(st.integers(1, len(sizes)))]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@given(case=rooms())
+def test_what_lies_side_by_side_never_weighs_more_than_the_room(kind: str, case: tuple[int, int, list[int]]):
+    room, k, sizes = case
+    weights, whole = KINDS[kind](k)(np.array(sizes), room)
+    assert int(weights.sum()) <= whole
+
+
+# room, sizes, rooms needed, and what f0, f2 and the plain size say. By hand: 11 in 12 leaves no place for 2
+# or more, and 6 + 5 + 2 = 13; of 4, 3, 3, 3, 3 in 8 no three fit; of 6, 6, 6 in 11 no two fit
+TIGHT_AND_NOT = [
+    (12, [11, 6, 5, 2], 3, {"f0": 3, "f2": 2}, 2),
+    (8, [4, 3, 3, 3, 3], 3, {"f0": 2, "f2": 3}, 2),
+    (11, [6, 6, 6, 2], 3, {"f0": 2, "f2": 2}, 2),
+    (10, [5, 5, 10], 2, {"f0": 2, "f2": 2}, 2),
+]
+
+
+@pytest.mark.parametrize(("room", "sizes", "needed", "said", "plain"), TIGHT_AND_NOT)
+def test_where_the_functions_are_tight_and_where_not(
+    room: int, sizes: list[int], needed: int, said: dict[str, int], plain: int
+):
+    assert cheapest([Part(size, 1, 1) for size in sizes], [(room, 1, 1)], 0) == needed
+    assert {kind: best(kind, room, sizes) for kind in KINDS} == said
+    assert bins(identity, room, sizes) == plain
+
+
+def _met(begin: int, size: int, at: list[float]) -> int:
+    return sum(begin < line < begin + size for line in at)
+
+
+@given(room=st.integers(4, 50), size=st.integers(1, 50), count=st.integers(1, 8))
+def test_a_part_meets_as_many_lines_at_equal_distances_as_is_said(room: int, size: int, count: int):
+    """Whatever of ``count`` lines it may lie on the edges of; by trying all whole places."""
+    size = min(size, room)
+    weights, whole = lines(count)(np.array([size]), room)
+    at = [room * i / (count + 1) for i in range(1, count + 1)]
+    assert whole == count
+    assert weights[0] <= min(_met(begin, size, at) for begin in range(room - size + 1))
+
+
+@given(room=st.integers(8, 50), size=st.integers(1, 50), margin=st.integers(1, 20), count=st.integers(2, 6))
+def test_a_part_meets_as_many_lines_of_a_zone_as_is_said(room: int, size: int, margin: int, count: int):
+    size, margin = min(size, room), min(margin, (room - 1) // 2)
+    weights, _ = zone(margin, count)(np.array([size]), room)
+    at = [margin + (room - 2 * margin) * i // (count - 1) for i in range(count)]
+    assert weights[0] == min(_met(begin, size, at) for begin in range(room - size + 1))
+
+
+def test_lines_by_hand():
+    # lines at 4 and 8 of 12: 5 long meets one wherever it lies, 9 meets both, 4 may lie between two
+    assert list(lines(2)(np.array([4, 5, 9]), 12)[0]) == [0, 1, 2]
+    # in a zone of 5 to 7, 8 long meets both wherever it lies; at equal distances only one of two
+    assert list(zone(5, 2)(np.array([8]), 12)[0]) == [2]
+    assert list(lines(2)(np.array([8]), 12)[0]) == [1]
+
+
+def _bound(items: list[tuple[int, int, int]], side: tuple[int, int], kerf: int = 0) -> tuple[int, float]:
+    """The bound in sheets, and the optimum by enumeration."""
+    instance = Instance(tuple(Item(*item) for item in items), (Size("s", *side, 1),), Saw(kerf))
+    bound = Bound(instance, Rules(instance).takes)
+    bound.tighten(9, effort=1.0)
+    return bound.value, cheapest([Part(*item) for item in items], [(*side, 1)], kerf)
+
+
+def test_the_area_is_tight_on_full_sheets_and_products_where_two_do_not_lie_together():
+    assert _bound([(12, 6, 6)] * 4, (12, 12)) == (2, 2)
+    # 7 x 7 twice is 98 of 144, and neither beside nor above each other; f0 times f0 says 2
+    assert _bound([(7, 7, 7)] * 2, (12, 12)) == (2, 2)
+
+
+def test_sheets_are_ruled_out_where_no_weight_is_too_much():
+    """Relaxed placing (Clautiaux, Jouglet, Carlier and Moukrim 2008): 91 of 144; no two go above each other
+    (7 + 6, 7 + 9, 6 + 9), so all three beside: 7 + 4 + 2 = 13. Of cuts it knows nothing: the pinwheel."""
+    assert _bound([(7, 7, 7), (4, 6, 6), (2, 9, 9)], (12, 12)) == (2, 2)
+    assert _bound([(6, 4, 4)] * 2 + [(4, 6, 6)] * 2 + [(2, 2, 2)], (10, 10)) == (1, 2)
+
+
+def test_tapered_legs_are_counted_on_lines_that_cross_them_all():
+    # three legs 90 long on 96 x 48: 3 x 16 1/16 is 48 3/16 at the least, on any line through all of them
+    assert _bound([_leg(16 + 1 / 16, 16.5)] * 3, (96 * INCH, 48 * INCH)) == (2, 2)
+    # 15 1/2 to 16 3/4: head to foot 49 at one end, so two sheets by enumeration; the line counts 46 1/2
+    assert _bound([_leg(15.5, 16.75)] * 3, (96 * INCH, 48 * INCH)) == (1, 2)
+
+
+def _leg(start: float, end: float) -> tuple[int, int, int]:
+    return 90 * INCH, round(start * INCH), round(end * INCH)
+
+
+@settings(max_examples=25)
+@given(counts=st.lists(st.integers(1, 4), min_size=1, max_size=3), seed=st.integers(0, 10**6))
+def test_the_bound_of_several_sizes_is_money_that_can_be_paid(counts: list[int], seed: int):
+    """Whole numbers of sheets at 90 and 55, and never above a plan that is known."""
+    rng = np.random.default_rng(seed)
+    items = tuple(Item(int(a), int(b), int(b), count=n) for n, (a, b) in
+                  zip(counts, rng.integers(3, 20, (len(counts), 2)), strict=True))  # fmt: skip
+    instance = Instance(items, (Size("large", 40, 20, 90), Size("small", 20, 20, 55)), Saw(0))
+    bound = Bound(instance, Rules(instance).takes)
+    most = 55 * instance.total  # each part on a small sheet
+    bound.tighten(most, effort=0.2)
+    assert bound.value in {90 * a + 55 * b for a, b in itertools.product(range(20), repeat=2)}
+    assert bound.value <= most
