@@ -151,12 +151,12 @@ class Master:
                 break
             often = np.flatnonzero(share > MOSTLY)
             often = often[np.argsort(-share[often], kind="stable")][: int(share.sum() * SHARE)]
-            for index in (best, *(i for i in often if i != best)):
+            for index in [best, *(int(i) for i in often if i != best)]:
                 wanted = np.minimum(content[index], self.left)
                 price = self.rules.prices[sizes[index]]
                 if wanted.sum() <= content[index].sum() * HALF * (index != best) or paid + price > limit:
                     continue
-                chosen.append(int(index))
+                chosen.append(index)
                 paid += price
                 self._reduce(self.left - wanted)
             if self.left.any() and not self.pool.full and self.solve():
