@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict, deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -23,7 +23,6 @@ from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.state import State
 from nesting.packing.trees import add_rooms, carve, cut_out
 
-MOST_JOINTS = 300_000  # tried, before the search for blocks is given up
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
 FIELD = 16  # bits for the count of one item in a block's content, the top one a guard
 
@@ -74,11 +73,11 @@ class Builder:
         self.flat: dict[tuple[bool, int], list[Block]] = defaultdict(list)
         self.full: list[Block] = []
 
-    def build(self) -> list[Block]:
-        """Join blocks until no more come about; returns those that fill the sheet."""
+    def build(self, joints: int, stop: Callable[[], bool]) -> list[Block]:
+        """Join blocks until no more come about, or so many are tried; returns those that fill the sheet."""
         waiting = deque(filter(self._new, self._single()))
-        left = MOST_JOINTS
-        while waiting and left > 0:
+        left = joints
+        while waiting and left > 0 and not stop():
             block = waiting.popleft()
             for view in self._views(block):
                 made = list(self._joined(view))
@@ -236,13 +235,21 @@ def nearly_full(rules: Rules, size: int) -> bool:
     return parts > LEAST_USE * sheet * math.ceil(parts / sheet)
 
 
-def without_waste(rules: Rules, size: int) -> State | None:
-    """A plan of full sheets of one size, if the parts fill them without waste."""
+def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
+    """A plan of full sheets of one size, if the parts fill them without waste.
+
+    Parameters
+    ----------
+    joints : int
+        How many to try before the search for blocks is given up.
+    stop : callable
+        Asked now and then whether it is time to come to an end.
+    """
     if not nearly_full(rules, size):
         return None
     for play in (2 * PLAY, rules.instance.saw.kerf):  # exact fits first: they come about least by chance
         builder = Builder(rules, size, max(play, 2 * PLAY))
-        chosen = ExactCover(builder).solve() if builder.build() else None
+        chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
         state = _laid(rules, size, chosen) if chosen else None
         if state is not None:
             return state

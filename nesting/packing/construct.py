@@ -10,12 +10,15 @@ from nesting.packing.rules import ORDERS, Rules
 from nesting.packing.state import State
 from nesting.packing.tables import Array
 
+MANY = 200  # parts: beyond, one order has to do for a plan at once
+
 
 def first_plans(rules: Rules) -> Iterator[State]:
     """Complete states, from each order and each size preferred; each slimmed afterwards."""
     sizes = [CHEAPEST, *range(len(rules.instance.sizes))]
     pairings = (False, True) if any(rules.pairs.ranked.values()) else (False,)
-    for order, size, pairing in itertools.product(ORDERS, sizes, pairings):
+    orders = ORDERS if rules.instance.total <= MANY else ORDERS[:1]
+    for order, size, pairing in itertools.product(orders, sizes, pairings):
         items = sorted(rules.all_items(), key=lambda index: order(rules.instance.items[index]))
         state = State(rules)
         state.fill(items, prefer=size, pairing=pairing)

@@ -14,6 +14,7 @@ from nesting.packing.search import FOUND, HISTORY, aim, copy_changed, missing, r
 from nesting.packing.state import NO_LIMIT, Rank, State
 
 BURST = 0.1  # seconds, about
+NEARLY = 0.03  # of all parts' area may be missing in a state whose sheets are remembered
 
 
 def next_burst(burst: int, took: float) -> int:
@@ -39,6 +40,7 @@ class Improver:
         self.history = np.zeros((HISTORY, 2))
         self.counters = np.zeros(2, dtype=np.int64)
         self.burst = 20
+        self.near = NEARLY * float(rules.table.areas @ rules.table.wanted)
         self.restart(start, limit)
 
     @property
@@ -72,7 +74,7 @@ class Improver:
         rank = np.array(best or [np.inf] * 5)
         outcome = self.rules.loops(
             run, self.rules.table, self.now.work, self.trial.work, self.pool.store, self.rng, self.history,
-            self.counters, self.limit, tries, rank, np.zeros(5),
+            self.counters, self.limit, tries, rank, np.zeros(5), self.near,
         )  # fmt: skip
         self.burst = next_burst(self.burst, (time.perf_counter() - begun) / max(1, self.tries - before))
         if outcome != FOUND:

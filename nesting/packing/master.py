@@ -22,7 +22,8 @@ from nesting.packing.state import State
 from nesting.packing.tables import Array
 
 HISTORY = 40
-ALMOST = 0.999  # a sheet that is taken at least so often is fixed
+MOSTLY = 0.6  # a sheet that is taken at least so often is fixed
+SHARE = 0.15  # of the sheets, at the most, in one step of a dive
 NEAR = 0.1
 HALF = 0.5  # of a sheet's parts are still wanted, or it is not fixed
 WORTH_IT = 1e-6
@@ -127,7 +128,8 @@ class Master:
     def improve(self, rounds: int, tries: int) -> bool:
         """Solve and look for sheets, a number of rounds; False where nothing better is found any more."""
         for _ in range(rounds):
-            if self.stop() or not self.solve() or self.pool.full or not self.price(tries):
+            self.thin_out()
+            if self.stop() or not self.solve() or not self.price(tries):
                 return False
         return True
 
@@ -147,15 +149,17 @@ class Master:
             best = self._pick(share)
             if paid + self.rules.prices[sizes[best]] > limit:
                 break
-            for index in (best, *np.flatnonzero(share > ALMOST)):
+            often = np.flatnonzero(share > MOSTLY)
+            often = often[np.argsort(-share[often], kind="stable")][: int(share.sum() * SHARE)]
+            for index in [best, *(int(i) for i in often if i != best)]:
                 wanted = np.minimum(content[index], self.left)
                 price = self.rules.prices[sizes[index]]
                 if wanted.sum() <= content[index].sum() * HALF * (index != best) or paid + price > limit:
                     continue
-                chosen.append(int(index))
+                chosen.append(index)
                 paid += price
                 self._reduce(self.left - wanted)
-            if self.left.any() and self.solve() and not self.pool.full:
+            if self.left.any() and not self.pool.full and self.solve():
                 self.price(tries)
         for index in chosen:
             state.adopt(self.pool.nodes_of(index), int(self.pool.store.size[index]))

@@ -241,7 +241,7 @@ def remember(t: Table, w: Work, s: int, store: Store) -> None:
 @kernel
 def run(
     t: Table, now: Work, trial: Work, store: Store, rng: Array, history: Array, counters: Array,
-    limit: int, tries: int, best: Array, found: Array,
+    limit: int, tries: int, best: Array, found: Array, near: float,
 ) -> int:  # fmt: skip
     """Make tries until one is complete, or none are left.
 
@@ -257,6 +257,8 @@ def run(
         Money that a state may cost.
     best, found : [5]
         Rank that a complete state must beat; that of the one found.
+    near : float
+        Area that may be missing in states whose sheets are remembered.
 
     Returns
     -------
@@ -279,7 +281,7 @@ def run(
             counters[0] += 1
             for place in range(trial.counts[c.SHEETS]):
                 s = trial.order[place]
-                if trial.head[s, c.DIRTY]:
+                if trial.head[s, c.DIRTY] and lack <= near:
                     remember(t, trial, s, store)
             copy_changed(trial, now, trial)
         if trial.counts[c.WAITING] == 0:

@@ -35,6 +35,8 @@ __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
 
 FIRST_WALK, WALK = 3_000, 5_000  # tries of ruin and recreate at a time
 ROUNDS, LOOKS = 40, 1_000  # of the master problem, and tries for sheets in each
+MANY = 100  # parts: the first plans are made by compiled loops, if these are there
+FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 POLISH = 4_000  # tries spent on what costs nothing
@@ -195,15 +197,13 @@ class _Run:
         self.watch(News(self.layouts, cost, self.bound, time.monotonic() - self.begun))
 
     def _start(self) -> None:
+        if self.rules.instance.total > MANY:
+            self._compile()
         for state in first_plans(self.rules):
             self.pool.add(state)
             self._take(state)
             if self._out_of_time(0.25):
                 break
-        for size in range(len(self.rules.instance.sizes)):
-            full = None if self._out_of_time(0.25) else without_waste(self.rules, size)
-            if full is not None:
-                self._take(full)
 
     def _prove(self) -> Prover:
         """Start the proof beside the search."""
@@ -227,6 +227,7 @@ class _Run:
     def _improve(self) -> None:
         if self._closed():
             return
+        self._fill_fully(FEW_JOINTS)
         self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
         master = Master(self.rules, self.pool, self.settings.seed, self._over)
         for turn in itertools.count(1):
@@ -240,10 +241,19 @@ class _Run:
                 self._found(dived)
                 continue
             self._walk(dived, WALK)
+            if turn == 1:
+                self._fill_fully(MANY_JOINTS)
             if turn % 2 == 0:
                 self._cover(master)
                 self._walk(self.best or all_waiting(self.rules), WALK)
             master.thin_out()
+
+    def _fill_fully(self, joints: int) -> None:
+        """Look for plans without any waste."""
+        for size in range(len(self.rules.instance.sizes)):
+            full = None if self._over() else without_waste(self.rules, size, joints, self._over)
+            if full is not None:
+                self._found(full)
 
     def _over(self) -> bool:
         """Whether the search has come to its end; goes over to the compiled loops once they are there."""

@@ -129,7 +129,7 @@ def _leg(start: float, end: float) -> tuple[int, int, int]:
     return 90 * INCH, round(start * INCH), round(end * INCH)
 
 
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 @given(counts=st.lists(st.integers(1, 4), min_size=1, max_size=3), seed=st.integers(0, 10**6))
 def test_the_bound_of_several_sizes_is_money_that_can_be_paid(counts: list[int], seed: int):
     """Whole numbers of sheets at 90 and 55, and never above a plan that is known."""
