@@ -102,6 +102,21 @@ def test_a_stocks_own_trim_goes_before_the_jobs():
     assert [sheet.trim for sheet in made.stock] == [Trim(lower=INCH // 8), Trim(*[INCH // 2] * 4)]
 
 
+def test_a_bad_zone_is_measured_from_the_left_end_and_the_lower_edge():
+    made = job(("price: 94.00}", "price: 94.00}\n"
+                "  - {name: scuffed, material: birch, length: 96, width: 48, in_shop: yes, blocked: ["
+                "{left: 40, right: 44 1/2, lower: 20, upper: 23}, {left: 90}, {upper: 1}]}"))
+    assert made.stock[0].blocked == ()
+    zones = ((40, 20, 44.5, 23), (90, 0, 96, 48), (0, 0, 96, 1))
+    assert made.stock[-1].blocked == tuple(tuple(map(inch, zone)) for zone in zones)
+
+
+def test_play_is_of_the_job_unless_the_material_has_its_own():
+    assert [sheet.play for sheet in job().stock] == [0] * len(job().stock)
+    made = job(("units: inch", "units: inch\nplay: 1/16"))
+    assert {sheet.play for sheet in made.stock} == {INCH // 16}
+
+
 @pytest.mark.parametrize(("written", "count", "price"), [
     ("in_shop: yes", 1, 0),
     ("in_shop: yes, count: 3, price: 12.5", 3, 1250),
