@@ -28,10 +28,10 @@ from nesting.work.weights import weighings
 
 LOOK_SHARE = 0.4  # of the seconds, for looking at choices
 OTHERS_SHARE = 0.5  # of the seconds, until which what each other material would have cost is looked at
-LOOK_MOST = 1 / 16  # of the seconds, for one look
+LOOK_MOST = (1 / 16, 1 / 16, 1 / 4)  # of the seconds, for one look: quick, longer, in earnest
+LOOK_EFFORT = (0, 1 / 20, 1)  # of the tries
 MOST_LOOKS = 300
 MOST_NODES = 3_000
-DEEPER = 20  # a second look gets this part of the effort
 NEVER = 2**62
 Counts = tuple[int, ...]  # how many openings of each kind
 Split = tuple[Counts, ...]  # the same by material
@@ -271,8 +271,8 @@ class Choosing:
             asked = problem(self.job, material, want, self.stock).instance
         except JobError:
             return Look(math.inf, NEVER, NEVER)
-        effort = self.settings.effort // DEEPER if level else 0
-        seconds = min(left, self.settings.seconds * LOOK_MOST)
+        effort = int(self.settings.effort * LOOK_EFFORT[level])
+        seconds = min(left, self.settings.seconds * LOOK_MOST[level])
         result = solve(asked, Settings(seconds, self.settings.seed, effort))
         if result.stopped == "interrupt":
             self.stopped = "interrupt"
@@ -315,17 +315,17 @@ class Choosing:
         return best or next(split for _, split in self._leaves() if split), cost
 
     def _open(self, cost: float) -> tuple[int, Split] | None:
-        """A choice that may still be cheaper: one not looked at yet, else one looked at quickly."""
-        again: tuple[int, Split] | None = None
+        """A choice that may still be cheaper, the one least looked at; of these the lowest bound."""
+        found: tuple[int, Split] | None = None
         for bound, split in self._leaves():
             if split is None or bound >= cost:
                 break
             level = self._level(split)
             if level < 0:
                 return level, split
-            if level < 1 and again is None:
-                again = level, split
-        return again
+            if level + 1 < len(LOOK_MOST) and (found is None or level < found[0]):
+                found = level, split
+        return found
 
     def _others(self, best: Split, cost: float) -> tuple[Split, float, dict[str, tuple[Other, ...]]]:
         """What each opening would cost in its other materials; whatever is cheaper is taken instead."""
