@@ -73,7 +73,25 @@ def start(job: JobPath) -> None:
 
 
 @app.command()
-def parts(job: JobPath, as_json: AsJson = False) -> None:
+def forms(
+    output: Folder,
+    job: Annotated[Path | None, typer.Option(metavar="JOB", help="Put this job's names on them.")] = None,
+) -> None:
+    """Make measuring forms to print and fill in: measuring-letter.pdf and measuring-a4.pdf."""
+    from nesting.work.files import prepare, write_forms
+
+    read = _read(job) if job else None
+    prepare(output)
+    written = write_forms(output, read)
+    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+
+
+@app.command()
+def parts(
+    job: JobPath,
+    as_json: AsJson = False,
+    csv: Annotated[Path | None, typer.Option("--csv", metavar="FILE", help="Write them as CSV too.")] = None,
+) -> None:
     """Show the parts, how proud they stand at each station, and the warnings."""
     from nesting.packing.instance import Settings
     from nesting.report.fitting import fitting_data, fitting_text
@@ -82,6 +100,11 @@ def parts(job: JobPath, as_json: AsJson = False) -> None:
 
     read = _read(job)
     draft = plan_of(read, wanted(read), [], Settings())
+    if csv:
+        from nesting.work.files import prepare, write_parts
+
+        prepare(csv.parent)
+        write_parts(draft, csv)
     _say(_json(fitting_data(draft)) if as_json else fitting_text(draft))
 
 

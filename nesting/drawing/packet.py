@@ -55,7 +55,7 @@ def packet(
         "labels": [_label(asdict(label)) for label in labels(plan)],
         "after": [_leaf(leaf) for leaf in after_sheets(checked)],
     }
-    return _pdf("packet.typ", data)
+    return pdf("packet.typ", data)
 
 
 def label_sheet(checked: CheckedPlan, sheet: LabelSheet) -> bytes:
@@ -65,10 +65,10 @@ def label_sheet(checked: CheckedPlan, sheet: LabelSheet) -> bytes:
     for label in marks:
         where = f"sheet {label['sheet']}" if label["sheet"] is not None else ""
         label["what"] = " · ".join(filter(None, (label["name"], label["opening"], where)))
-    return _pdf("labels.typ", {"job": _fit(plan.job, LINE), "sheet": asdict(sheet), "labels": marks})
+    return pdf("labels.typ", {"job": _fit(plan.job, LINE), "sheet": asdict(sheet), "labels": marks})
 
 
-def _pdf(name: str, data: dict[str, Any]) -> bytes:
+def pdf(name: str, data: dict[str, Any]) -> bytes:
     """Set a template that ships with the package; the job's words go in as data."""
     import typst  # noqa: PLC0415 - 60 MB that no other command needs
 

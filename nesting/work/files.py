@@ -13,11 +13,15 @@ from nesting.check import CheckedPlan
 from nesting.drawing.chart import comparison_svg
 from nesting.drawing.drawings import draw_plan
 from nesting.drawing.dxf import sheet_dxf
+from nesting.drawing.forms import forms
 from nesting.drawing.labels import LABEL_SHEETS
-from nesting.drawing.packet import label_sheet, packet
+from nesting.drawing.packet import PAPERS, label_sheet, packet
 from nesting.drawing.report_page import report_page
 from nesting.errors import FileError
+from nesting.job.job import Job
+from nesting.plan import Plan
 from nesting.report.compare import Comparison
+from nesting.report.parts_csv import parts_csv
 from nesting.report.waste import waste_data, waste_text
 
 DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
@@ -69,6 +73,18 @@ def write_chart(comparison: Comparison, path: Path) -> None:
     if path.is_dir():
         raise FileError(f"{path}: is a folder; name a file such as {path / 'chart.svg'}")
     _write(path.parent, {path.name: comparison_svg(comparison).encode()}, stale=())
+
+
+def write_parts(plan: Plan, path: Path) -> None:
+    """Write the parts list into a CSV file; its folder is there."""
+    if path.is_dir():
+        raise FileError(f"{path}: is a folder; name a file such as {path / 'parts.csv'}")
+    _write(path.parent, {path.name: parts_csv(plan).encode("utf-8", "surrogatepass")}, stale=())
+
+
+def write_forms(folder: Path, job: Job | None = None) -> list[Path]:
+    """Write the measuring forms for both papers; the same job gives the same bytes."""
+    return _write(folder, {f"measuring-{paper}.pdf": forms(paper, job) for paper in PAPERS}, stale=())
 
 
 def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
