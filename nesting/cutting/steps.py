@@ -28,6 +28,8 @@ When = Literal["at once", "in one piece", "in the part"]
 when each part and offcut is freed."""
 Way = Mapping[SheetEdge, When]
 
+ROUNDED = 0.6  # units by which a whole corner can lie off its true place, and a little more
+
 
 @dataclass(slots=True, eq=False)
 class Piece:
@@ -317,8 +319,9 @@ def _cost(step: Step) -> tuple[bool, bool, bool, bool]:
     return step.packer, step.exposed, step.rail_on == "waste", step.unread
 
 
-def _slack(line: Line) -> int:
-    return PLAY if is_slanted(line) else 0
+def _slack(line: Line) -> float:
+    """How far beyond a line a piece may reach and still need no cut: corners here are rounded already."""
+    return PLAY - ROUNDED if is_slanted(line) else 0
 
 
 def _upright(line: Line) -> bool:
