@@ -151,7 +151,7 @@ MEASURES = (
              when=lambda entry: entry("?top") == "line"),
     Question("line up", "From the line up to the head's underside", LengthOrZero,
              when=lambda entry: entry("?top") == "line"),
-    Question("?faces", "At each station: the wall's thickness, or both faces off one plumb plane: thickness "
+    Question("?faces", "Read the thickness alone, or both faces off one plumb plane: thickness "
              "or faces?", _choice("thickness", "faces"), default="thickness", when=_cased,
              why="Set a laser plane or strings through the opening; the same plane for both sides and the "
                  "head. With both faces the wall's lean is known too."),

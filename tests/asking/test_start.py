@@ -263,7 +263,7 @@ def test_two_readings_at_one_station_that_differ_ask_for_a_third(tmp_path: Path)
 
 
 def test_both_faces_a_level_line_and_leaning_studs(tmp_path: Path):
-    who = Carpenter().says("lean", "yes").says("Heights", "line").says("At each station", "faces")
+    who = Carpenter().says("lean", "yes").says("Heights", "line").says("both faces off", "faces")
     who.says("Stud on .* 2: height", "81", "81").says("room A's face off", "-1/4").says(
         "plumb lines apart", "35"
     )
