@@ -22,7 +22,7 @@ CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
-ASIDE = 0.008  # seconds for each part, kept back for the check and the drawings
+ASIDE = 0.03  # seconds for each part, kept back for the check and the drawings
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 QUICK = 0  # tries spent on a material after an interrupt
 
