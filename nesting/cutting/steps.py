@@ -28,6 +28,8 @@ When = Literal["at once", "in one piece", "in the part"]
 when each part and offcut is freed."""
 Way = Mapping[SheetEdge, When]
 
+ROUNDED = 0.6  # units by which a whole corner can lie off its true place, and a little more
+
 
 @dataclass(slots=True, eq=False)
 class Piece:
@@ -104,8 +106,8 @@ Known = dict[tuple[int, Polygon, bool], Piece]
 class Breakdown:
     """Breaks down one sheet; ``root`` is the whole sheet, with its cuts in it.
 
-    ``known`` are the pieces with one part in them that another breakdown of the sheet has broken down: how a
-    part is freed does not depend on the way.
+    ``known`` are pieces that another breakdown of the sheet has broken down, and for which it does not matter
+    when edges are trimmed: with one part in them, or without a factory edge that has to be.
     """
 
     def __init__(self, facts: Facts, way: Way | None = None, known: Known | None = None) -> None:
@@ -122,7 +124,7 @@ class Breakdown:
                     waiting += [other for other in (piece.step.rest, piece.step.kept) if other]
 
     def _piece(self, polygon: Polygon, node: Node, trim: bool) -> Piece:
-        if node.item is None:
+        if node.item is None and self._pending(polygon, node):
             return Piece(polygon, node, trim)
         return self.known.setdefault((id(node), polygon, trim), Piece(polygon, node, trim))
 
@@ -148,12 +150,12 @@ class Breakdown:
             parted = self.facts.split(piece.polygon, line)
             if not parted or not parted.kept or self.saw.rails_for(_length(parted.line)) is None:
                 continue
-            return self._step(piece, parted, Piece(parted.kept, node), None, NOTHING, NOTHING)
+            kept = self._piece(parted.kept, node, piece.trim)
+            return self._step(piece, parted, kept, None, NOTHING, NOTHING)
         return None
 
     def _due(self, piece: Piece, node: Node) -> Iterator[SheetEdge]:
-        touched = self.facts.touched(node)
-        pending = [edge for edge in EDGES if edge in touched and not self._made(piece.polygon, edge)]
+        pending = self._pending(piece.polygon, node)
         if not node.kids:
             yield from pending
             return
@@ -166,6 +168,11 @@ class Breakdown:
             when = self.way[edge]
             if when == "at once" or (when == "in one piece" and reaching > 1):
                 yield edge
+
+    def _pending(self, polygon: Polygon, node: Node) -> list[SheetEdge]:
+        """Factory edges of a piece that have to be trimmed for what is wanted in it."""
+        touched = self.facts.touched(node)
+        return [edge for edge in EDGES if edge in touched and not self._made(polygon, edge)]
 
     def _made(self, polygon: Polygon, edge: SheetEdge) -> bool:
         """Whether nothing of an edge's trim is left on a piece."""
@@ -317,8 +324,9 @@ def _cost(step: Step) -> tuple[bool, bool, bool, bool]:
     return step.packer, step.exposed, step.rail_on == "waste", step.unread
 
 
-def _slack(line: Line) -> int:
-    return PLAY if is_slanted(line) else 0
+def _slack(line: Line) -> float:
+    """How far beyond a line a piece may reach and still need no cut: corners here are rounded already."""
+    return PLAY - ROUNDED if is_slanted(line) else 0
 
 
 def _upright(line: Line) -> bool:
