@@ -315,6 +315,21 @@ def test_a_name_nearly_that_of_a_material_is_asked_about(tmp_path: Path):
     assert list(job.materials) == ["birch"]
 
 
+def test_boards_and_banded_parts(tmp_path: Path):
+    who = (
+        Carpenter()
+        .says("dressed board", "1x13", "1x12")
+        .says("across the grain", "")
+        .says("Its price", "3.10 a foot")
+    )
+    who.says("Thickness of birch", "3/4").says("loose part", "shelf").says("straight, far", "straight, end")
+    job = read_job(who.start(tmp_path / "job.yaml"))
+    (board,) = job.stock
+    assert (board.board, board.width) == ("1x12", 45 * INCH // 4)  # PS 20: a 1x12 is dressed to 11 1/4
+    assert job.parts[0].band.edges == ("straight", "end")
+    assert "dressed board" in who.asked[who.asked.index(next(a for a in who.asked if "1x12" in a)) + 1]
+
+
 def test_without_prices_area_stands_for_money(tmp_path: Path):
     who = Carpenter().says("Its price", "", "").says("Another one of birch", "birch 5x10", "")
     job = read_job(who.start(tmp_path / "job.yaml"))
