@@ -165,7 +165,7 @@ def test_help_loads_nothing_heavy():
             "print([m for m in ('ortools', 'svgwrite', 'numpy', 'typst', 'pydantic') if m in sys.modules])")
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
-    for name in ("parts", "plan", "compare", "check", "draw"):
+    for name in ("start", "forms", "parts", "plan", "compare", "check", "draw"):
         assert name in done.stdout
         assert run(name, "--help").returncode == 0
 

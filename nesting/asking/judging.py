@@ -133,29 +133,32 @@ def _fill(tree: Tree, base: Table, units: Units, skipped: bool) -> None:
         _fill_opening(opening)
     for part in tree.get("parts", {}).values():
         _defaults(part, material="stuff", length="10 inch", width="2 inch")
+        if "band" in part:
+            _defaults(part["band"], thickness="0.6 mm")
     if not base and not tree.get("openings") and not tree.get("parts"):
         tree["parts"] = {0: {"name": "part", "material": "stuff", "length": "10 inch", "width": "2 inch"}}
-    known = {str(name): "" for name in base.get(Text("materials")) or {}}
+    known = base.get(Text("materials")) or {}
     materials = tree.setdefault("materials", {})
     for name in _named(tree):
         if name not in known:
             materials.setdefault(name, {}).setdefault("thickness", "3/4 inch")
     stock = tree.setdefault("stock", {})
-    prices = [key for key, sheet in stock.items() if "price" in sheet]
-    unpriced = skipped and not prices
-    for sheet in stock.values():
-        _defaults(sheet, length="96 inch", width="48 inch")
-        if not unpriced:
-            sheet.setdefault("price", "1")
-    stocked = {str(getattr(sheet["material"], "texts", sheet["material"])) for sheet in stock.values()
-               if "material" in sheet}
-    for k, name in enumerate(materials):
-        if name not in stocked:
-            stock[FIRST + k] = {"name": f"sheet {k} of {name}", "material": name, "length": "96 inch",
-                                "width": "48 inch"} | ({} if unpriced else {"price": "1"})
+    _fill_stock(stock, materials, skipped and not any("price" in sheet for sheet in stock.values()))
     for key in ("materials", "stock"):
         if not tree[key]:
             del tree[key]
+
+
+def _fill_stock(stock: Tree, materials: Tree, unpriced: bool) -> None:
+    """Complete each size, and give every new material one."""
+    price = {} if unpriced else {"price": "1"}
+    for sheet in stock.values():
+        _defaults(sheet, length="96 inch", **({} if "board" in sheet else {"width": "48 inch"}), **price)
+    stocked = {_plain(sheet["material"]) for sheet in stock.values()}
+    for k, name in enumerate(materials):
+        if name not in stocked:
+            stock[FIRST + k] = {"name": f"sheet {k} of {name}", "material": name, "length": "96 inch",
+                                "width": "48 inch"} | price  # fmt: skip
 
 
 def _named(tree: Tree) -> list[str]:

@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Any, Literal
 
+from nesting.job.buying import BoardField, PriceField
+from nesting.job.edging import PartEdge
 from nesting.job.fields import (
     Count,
     KerfLength,
     Length,
     LengthOrZero,
     MaterialName,
-    Money,
     Name,
     Offset,
     SheetLength,
@@ -151,7 +152,7 @@ MEASURES = (
              when=lambda entry: entry("?top") == "line"),
     Question("line up", "From the line up to the head's underside", LengthOrZero,
              when=lambda entry: entry("?top") == "line"),
-    Question("?faces", "At each station: the wall's thickness, or both faces off one plumb plane: thickness "
+    Question("?faces", "Read the thickness alone, or both faces off one plumb plane: thickness "
              "or faces?", _choice("thickness", "faces"), default="thickness", when=_cased,
              why="Set a laser plane or strings through the opening; the same plane for both sides and the "
                  "head. With both faces the wall's lean is known too."),
@@ -191,6 +192,9 @@ PART = (
              why="Start and end: seen on its show face, straight edge below, start on the left."),
     Question("count", "How many?", Count, default="1", quiet=True),
     Question("grain", "Grain along its length, across, or any?", Grain, default="length", quiet=True),
+    Question("band edges", "Banded edges: straight, far, start, end", PartEdge, empty="none", several=True),
+    Question("band thickness", "Thickness of the band", Length, default="0.6 mm",
+             when=lambda entry: bool(entry("band", "edges"))),
 )
 MATERIAL = (
     Question("thickness", "Thickness of {name}, by calliper", Length, why="The actual one: 23/32, not 3/4."),
@@ -201,10 +205,11 @@ MATERIAL = (
              Weight, empty="not known"),
 )
 STOCK = (
+    Question("board", "Is it a dressed board? Its name, like 1x12", BoardField, empty="no, a sheet"),
     Question("length", "Its length, along the grain", SheetLength),
     Question("width", "Its width, across the grain", SheetLength),
     Question("in_shop", "Is it in the shop already?", YesNo, default="no", quiet=True),
-    Question("price", "Its price", Money, empty="not known: area stands for money"),
+    Question("price", "Its price", PriceField, empty="not known: area stands for money"),
     Question("count", "How many are there?", Count, empty="as many as needed"),
 )
 SAW = (
@@ -345,6 +350,8 @@ def _sheet(entry: Path, known: Known) -> Iterator[Asked]:
         priced = _priced(known, path)
         if question.key == "count" and in_shop:
             yield path, replace(question, default="1", empty="", quiet=True)
+        elif question.key == "width" and known(*entry, "board"):
+            yield path, replace(question, empty="as it is dressed")
         elif question.key != "price":
             yield path, question
         elif priced is not False:

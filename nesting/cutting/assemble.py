@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import astuple, replace
+from dataclasses import astuple, dataclass, field, replace
+from functools import lru_cache
 
 from nesting.cutting.facts import Hidden
 from nesting.cutting.pieces import beyond
@@ -13,6 +14,7 @@ from nesting.cutting.sequence import Final, Sequence, sequence
 from nesting.errors import NestingError
 from nesting.geometry import Polygon, bounds, rectangle, twice_area
 from nesting.packing.instance import Instance, Size
+from nesting.packing.layout import Node
 from nesting.packing.solve import Layout
 from nesting.plan import AreaRecord, Offcut, Placed, PlayRecord, Sheet, TrimRecord
 from nesting.stock import Material, Stock
@@ -44,7 +46,8 @@ def cut_sheet(
         Offcuts list every final piece that is no part, the kept ones first.
     """
     size = Size(stock.name, stock.length, stock.width, stock.price, stock.count, stock.trim, stock.blocked)
-    done = _cut_up(instance, size, layout, hidden)
+    covered = tuple(sorted((hidden or {}).items()))
+    done = _cut_up(_Tree(instance, size, _cuts_and_parts(layout.root), covered, layout.root))
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
@@ -67,14 +70,33 @@ def cut_sheet(
     )
 
 
-def _cut_up(instance: Instance, size: Size, layout: Layout, hidden: Hidden | None) -> Sequence:
+@dataclass(frozen=True)
+class _Tree:
+    """A sheet to be cut up, known again by what its tree is made of."""
+
+    instance: Instance
+    size: Size
+    made_of: tuple[object, ...]
+    hidden: tuple[tuple[int, frozenset[str]], ...]
+    root: Node = field(compare=False)
+
+
+def _cuts_and_parts(root: Node) -> tuple[object, ...]:
+    return tuple(
+        (node.piece, node.item, node.spot, node.shape, node.line, len(node.kids)) for node in root.walk()
+    )
+
+
+@lru_cache(maxsize=256)  # from one better plan to the next most sheets stay as they are
+def _cut_up(tree: _Tree) -> Sequence:
     """With single rails only, where that can be and as much is kept."""
-    done = sequence(instance, size, layout.root, hidden)
+    instance, size, hidden = tree.instance, tree.size, dict(tree.hidden)
+    done = sequence(instance, size, tree.root, hidden)
     if not done.score.joined:
         return done
     single = replace(instance, saw=replace(instance.saw, join=False))
     try:
-        other = sequence(single, size, layout.root, hidden)
+        other = sequence(single, size, tree.root, hidden)
     except NestingError:  # a cut of the tree itself needs them joined
         return done
     return other if _kept_area(other) >= _kept_area(done) else done

@@ -106,8 +106,8 @@ Known = dict[tuple[int, Polygon, bool], Piece]
 class Breakdown:
     """Breaks down one sheet; ``root`` is the whole sheet, with its cuts in it.
 
-    ``known`` are the pieces with one part in them that another breakdown of the sheet has broken down: how a
-    part is freed does not depend on the way.
+    ``known`` are pieces that another breakdown of the sheet has broken down, and for which it does not matter
+    when edges are trimmed: with one part in them, or without a factory edge that has to be.
     """
 
     def __init__(self, facts: Facts, way: Way | None = None, known: Known | None = None) -> None:
@@ -124,7 +124,7 @@ class Breakdown:
                     waiting += [other for other in (piece.step.rest, piece.step.kept) if other]
 
     def _piece(self, polygon: Polygon, node: Node, trim: bool) -> Piece:
-        if node.item is None:
+        if node.item is None and self._pending(polygon, node):
             return Piece(polygon, node, trim)
         return self.known.setdefault((id(node), polygon, trim), Piece(polygon, node, trim))
 
@@ -150,12 +150,12 @@ class Breakdown:
             parted = self.facts.split(piece.polygon, line)
             if not parted or not parted.kept or self.saw.rails_for(_length(parted.line)) is None:
                 continue
-            return self._step(piece, parted, Piece(parted.kept, node), None, NOTHING, NOTHING)
+            kept = self._piece(parted.kept, node, piece.trim)
+            return self._step(piece, parted, kept, None, NOTHING, NOTHING)
         return None
 
     def _due(self, piece: Piece, node: Node) -> Iterator[SheetEdge]:
-        touched = self.facts.touched(node)
-        pending = [edge for edge in EDGES if edge in touched and not self._made(piece.polygon, edge)]
+        pending = self._pending(piece.polygon, node)
         if not node.kids:
             yield from pending
             return
@@ -168,6 +168,11 @@ class Breakdown:
             when = self.way[edge]
             if when == "at once" or (when == "in one piece" and reaching > 1):
                 yield edge
+
+    def _pending(self, polygon: Polygon, node: Node) -> list[SheetEdge]:
+        """Factory edges of a piece that have to be trimmed for what is wanted in it."""
+        touched = self.facts.touched(node)
+        return [edge for edge in EDGES if edge in touched and not self._made(polygon, edge)]
 
     def _made(self, polygon: Polygon, edge: SheetEdge) -> bool:
         """Whether nothing of an edge's trim is left on a piece."""

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from nesting.boards import USUAL, read_board
 from nesting.job.crosscheck import rows
+from nesting.job.edging import LIPPING, Banding
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
 from nesting.job.models import Opening
@@ -19,6 +20,7 @@ from nesting.stock import Stock
 THICKEST, THINNEST = 2 * INCH, INCH // 16
 WIDEST_KERF = INCH // 4
 COARSEST_STEP, FINEST_STEP = INCH // 4, INCH // 64
+SHORTEST_ROLL = 6 * FOOT
 LONGEST_SHEET, SHORTEST_SHEET = 16 * FOOT, 1 * FOOT
 WIDEST_OPENING = 12 * FOOT
 STEEPEST_LEAN = 2
@@ -33,7 +35,7 @@ def warnings(job: Job, top: Table) -> tuple[str, ...]:
     found = [*_saw(job), *_sheets(job, top)]
     for i, opening in enumerate(job.openings):
         found += _opening(opening, ["openings", i], job.units)
-    found += [*shared_lines(job, top), *_comments(top)]
+    found += [*_bands(job), *shared_lines(job, top), *_comments(top)]
     return tuple(_said(top, path, why) for path, why in found)
 
 
@@ -93,6 +95,20 @@ def _sheets(job: Job, top: Table) -> Iterator[Found]:
             yield ["stock", i, "length"], f"hardly a sheet's length; is it in {other}?"
         if not sheet.price and not sheet.in_shop:
             yield ["stock", i, "price"], "costs nothing, though it is not in the shop"
+
+
+def _bands(job: Job) -> Iterator[Found]:
+    banded: dict[tuple[str, int], Banding | None] = {}
+    banded |= {("openings", i): opening.band for i, opening in enumerate(job.openings)}
+    banded |= {("parts", i): part.band for i, part in enumerate(job.parts)}
+    for path, band in banded.items():
+        if band and band.kind == "iron-on" and band.thickness >= LIPPING:
+            yield [*path, "band", "kind"], "hardly any iron-on band is as thick; is it lipping?"
+        if band and band.kind == "lipping" and band.thickness < THINNEST:
+            yield [*path, "band", "kind"], "hardly any solid lipping is as thin; is it iron-on?"
+    for i, roll in enumerate(job.rolls):
+        if roll.length < SHORTEST_ROLL:
+            yield ["rolls", i], "hardly a roll's length; feet are written 25'"
 
 
 def _opening(opening: Opening, path: Path, units: Units) -> Iterator[Found]:

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeGuard, TypeVar
+from typing import Any, TypeGuard, TypeVar, get_origin
 
 from pydantic import BaseModel
 
@@ -32,7 +32,8 @@ READING = {"opening": "opening", "run": "run", "at": "at", "thickness": "thickne
 REMARKS = ("note", "notes", "remark", "remarks")
 # Keys with words of one's own, in which a comma or a date is as good as any; those that may hold several.
 WORDS = ("name", "material", "opening", "run", "edges")
-SEVERAL = {"material": r"\s*[,;]\s*", "edges": r"[\s,;&+]+"}
+LIST = r"\s*[,;]\s*"
+SEVERAL = {"material": LIST, "edges": r"[\s,;&+]+", "diagonals": LIST, "corners": LIST}
 MOST_FILES = 50
 
 Keys = tuple[str, ...]
@@ -73,8 +74,8 @@ def headings(model: type[BaseModel]) -> dict[str, Keys]:
     found: dict[str, Keys] = {}
     for key, info in model.model_fields.items():
         inner = model_in(info.annotation)
-        if inner is Wall:
-            continue
+        if inner is Wall or (inner and get_origin(info.annotation) is tuple):
+            continue  # lists of tables have no place in one cell
         found[key.replace("_", " ")] = (key,)
         for heading, keys in (headings(inner) if inner else {}).items():
             found[f"{key.replace('_', ' ')} {heading}"] = (key, *keys)
@@ -292,7 +293,7 @@ def _put(table: Table, keys: Keys, text: Text) -> None:
             table[Text(key)] = text
             return
         table = inner
-    several = [part for part in re.split(SEVERAL.get(keys[-1], r"\n"), text) if part]
+    several = [part for part in re.split(SEVERAL.get(keys[-1]) or SEVERAL.get(keys[0], r"\n"), text) if part]
     if len(several) > 1:
         table[_key(keys[-1], text.line)] = _at(Row(_at_text(part, text) for part in several), text.line)
     else:

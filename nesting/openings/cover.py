@@ -50,9 +50,11 @@ Name = TypeVar("Name", bound=Hashable)
 def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tuple[dict[Role, Edge], ...]:
     """The best covering edges of the pieces, one set for each face; all exact.
 
-    Each piece may stand proud by the ``slack`` more than it must, so that none is thrown far off for the
-    sake of another's last hair. Where a line is closed that happens: a corner lies a reveal beyond the
-    last reading, which makes a lever of a hundred to one.
+    A piece may stand proud by up to the ``slack`` more than it must where that helps others by more, so
+    that none is thrown far off for the last hair of its neighbour. A head is read at the framing, an inch
+    past the corner, which is a lever of one to its length: without slack a head that is high on the left
+    would lie level, and lift the right leg by 1/4 inch to save itself 0.007. Where a line is closed the
+    lever is a hundred to one.
     """
     lines = [FaceLine(frame, face) for face in faces]
     worst = least_worst(lines, HALVES * Fraction(slack))
@@ -60,27 +62,67 @@ def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tup
 
 
 def least_worst(lines: Sequence[FaceLine], slack: Fraction | int = 0) -> dict[Role, Fraction]:
-    """How far (in half units) each piece's worst station must stand above the least proud."""
-    ahead = [(0,) * (COUNT * i) for i in range(len(lines))]
-    behind = ahead[::-1]
-    roles = tuple(lines[0].pieces)
+    """How far (in half units) each piece's worst station must stand above the least proud.
 
-    def level(settled: dict[Role, Fraction]) -> tuple[Fraction, set[Role]]:
-        rows: list[Row] = []
-        owner: dict[int, Role] = {}
-        for line, before, after in zip(lines, ahead, behind, strict=True):
-            for role in roles:
-                rows += [((*before, *a, *after, 0), b) for a, b in line.covering(role)]
-                if role in settled:
-                    rows += [((*before, *a, *after, 0), b) for a, b in line.within(role, settled[role])]
-                    continue
-                for a, d, v in line.lower[role]:
-                    owner[len(rows)] = role
-                    rows.append(((*before, *_minus(a), *after, d), -v))
-        solution = minimise((*(0,) * (COUNT * len(lines)), 1), rows)
-        return solution.x[-1] + slack, {owner[i] for i in solution.binding if i in owner}
+    From the worst down. With a slack every piece may then stand so much higher, if all pieces' worst
+    stations together are lower by it; of what is left, from the worst down again.
+    """
+    strict = Worst(lines, {}).levels()
+    if not slack:
+        return strict
+    given = Worst(lines, {role: worst + slack for role, worst in strict.items()})
+    return given.levels(given.together())
 
-    return _from_the_worst_down(roles, level)
+
+class Worst:
+    """Programmes over all nodes, each piece's worst station, and what is to be least of these.
+
+    The unknowns stand in that order: four nodes for each line, one worst for each piece, and one more.
+    """
+
+    def __init__(self, lines: Sequence[FaceLine], caps: dict[Role, Fraction]) -> None:
+        self.roles = tuple(lines[0].pieces)
+        self.nodes = COUNT * len(lines)
+        self.rows: list[Row] = []
+        for k, line in enumerate(lines):
+            before, after = (0,) * (COUNT * k), (0,) * (COUNT * (len(lines) - 1 - k))
+            for role in self.roles:
+                self.rows += [
+                    ((*before, *a, *after, *self._worst(), 0), b) for a, b in line.covering(role)
+                ]
+                self.rows += [
+                    ((*before, *_minus(a), *after, *self._worst({role: d}), 0), -v)
+                    for a, d, v in line.lower[role]
+                ]
+        self.rows += [self._at_most({role: 1}, cap) for role, cap in caps.items()]
+
+    def together(self) -> Fraction:
+        """The least sum of the pieces' worst stations."""
+        cost = (*(0,) * self.nodes, *(1,) * len(self.roles), 0)
+        floor: Row = ((0,) * (len(cost) - 1) + (1,), 0)  # the last unknown is not used
+        return sum(minimise(cost, [*self.rows, floor]).x[self.nodes : -1], Fraction(0))
+
+    def levels(self, together: Fraction | None = None) -> dict[Role, Fraction]:
+        """Each piece's worst station, from the worst down; ``together`` is the most that they may sum to."""
+        rows = list(self.rows)
+        if together is not None:
+            rows.append(self._at_most(dict.fromkeys(self.roles, 1), together))
+
+        def level(settled: dict[Role, Fraction]) -> tuple[Fraction, set[Role]]:
+            free = [role for role in self.roles if role not in settled]
+            ranked = [((*(0,) * self.nodes, *self._worst({role: -1}), 1), 0) for role in free]
+            fixed = [self._at_most({role: 1}, worst) for role, worst in settled.items()]
+            solution = minimise((*(0,) * (self.nodes + len(self.roles)), 1), [*ranked, *fixed, *rows])
+            return solution.x[-1], {free[i] for i in solution.binding if i < len(free)}
+
+        return _from_the_worst_down(self.roles, level)
+
+    def _worst(self, shares: dict[Role, int] | None = None) -> tuple[int, ...]:
+        return tuple((shares or {}).get(role, 0) for role in self.roles)
+
+    def _at_most(self, shares: dict[Role, int], most: Fraction) -> Row:
+        n, d = most.as_integer_ratio()
+        return (*(0,) * self.nodes, *(-d * share for share in self._worst(shares)), 0), -n
 
 
 class FaceLine:

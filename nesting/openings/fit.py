@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from nesting.errors import JobError
 from nesting.job.models import Opening
-from nesting.lengths import Units, nearest
+from nesting.lengths import INCH, Units, nearest
 from nesting.openings import level, notes, plane, studs
 from nesting.openings.cover import cover
 from nesting.openings.faces import Face, faces_of
@@ -22,6 +22,7 @@ from nesting.openings.window import fit_window
 from nesting.parts import Part
 from nesting.stock import Material
 
+GIVEN = INCH // 64  # by so much a piece may give way for another's sake: half of what a tape is read to
 Cut = list[tuple[Face, dict[Role, Ends]]]
 Edges = list[tuple[Face, dict[Role, Edge]]]
 
@@ -53,7 +54,7 @@ def fit_opening(opening: Opening, material: Material, step: int, units: Units) -
         raise JobError(faults)
     frame = make_frame(opening, material.thickness, step)
     faces = faces_of(opening)
-    exact = cover(frame, faces)
+    exact = cover(frame, faces, GIVEN)
     cut = [
         (face, round_up(frame, face, edges, step)) for face, edges in zip(faces, exact, strict=True)
     ]

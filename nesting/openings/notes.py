@@ -25,7 +25,7 @@ def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, 
 
 def notes(opening: Opening, parts: Sequence[Part], units: Units) -> tuple[str, ...]:
     """What the user should know."""
-    found = (_horns(opening, units), board(parts, units), lipping(opening), _usual(opening, units))
+    found = (_horns(opening, units), board(parts, units), lipping(opening))
     return tuple(filter(None, found))
 
 
@@ -72,19 +72,6 @@ def board(parts: Sequence[Part], units: Units) -> str:
         said.append(f"none for the {' and the '.join(part.role or '' for part in sheet)} ({widest} at the "
                     "widest, a 1x12 has 11 1/4\"): a sheet is needed")  # fmt: skip
     return f"the narrowest board that would do: {', '.join(said)}"
-
-
-def _usual(opening: Opening, units: Units) -> str:
-    """Which measures the job left out, and what was taken (gap and proud are common practice)."""
-    named = {"left": "gap on the left", "right": "gap on the right", "top": "gap at the top",
-             "least": "least proud", "most": "most proud"}  # fmt: skip
-    said = [
-        f"{named[key]} {with_unit(getattr(table, key), units)}"
-        for table in (opening.gap, opening.proud)
-        for key in type(table).model_fields
-        if key not in table.model_fields_set
-    ]
-    return f"not said in the job, so as is common practice: {', '.join(said)}" if said else ""
 
 
 def lipping(opening: Opening) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from nesting.banding import ALLOWANCE, band_list
 from nesting.check import CheckedPlan
-from nesting.lengths import FOOT, INCH, Units, show, to_number, with_unit
+from nesting.lengths import FOOT, INCH, MM, Units, show, to_number, with_unit
 from nesting.plan import BandingRecord, BandTotal, Plan, band_name
 from nesting.report.blocks import Block, Section, table
 from nesting.report.rounding import decimal, money, rounded
@@ -97,6 +97,8 @@ def _band_row(plan: Plan, name: str, band: str, total: BandTotal) -> tuple[str, 
     ]
     more = "" if set(kinds) == {"lipping"} else _run(with_allowance(total.length), plan.units)
     thick = with_unit(total.thickness, plan.units)
+    if total.thickness % (INCH // 64):  # on no inch tape, and sold by the millimetre
+        thick = f"{total.thickness / MM:.3g} mm"
     return (name, " and ".join(kinds), thick, str(total.strips), _run(total.length, plan.units), more,
             " + ".join(bought), money(sum(prices)) if prices else "")  # fmt: skip
 

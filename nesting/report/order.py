@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from nesting.boards import read_board
 from nesting.check import CheckedPlan
 from nesting.lengths import Units, show, with_unit
 from nesting.plan import ChoiceRecord, Plan, StockRecord
@@ -65,7 +66,19 @@ def order_section(checked: CheckedPlan) -> Section:
     if plan.priced_by_area:
         blocks.append("No prices given: area stands for money.")
     blocks.append("Length runs along the grain. Order as pieces, thickness, width × length.")
+    if feet := sum(map(_board_feet, buy)):
+        blocks.append(
+            f"Boards are ordered by nominal size and length; here {decimal(rounded(feet * 10), 1)} board "
+            "feet in all. The width shown is the dressed one: measure before you cut."
+        )
     return Section("Order", tuple(blocks))
+
+
+def _board_feet(line: OrderLine) -> Fraction:
+    try:
+        return line.count * read_board(line.stock.board).board_feet(line.stock.length)
+    except ValueError:  # a sheet, or a name that a plan file from elsewhere made up
+        return Fraction(0)
 
 
 def choice_sections(checked: CheckedPlan) -> tuple[Section, ...]:

@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import count
 
-from nesting.errors import JobError
+from nesting.errors import Fault, JobError
 from nesting.job.job import Job
 from nesting.packing.instance import Instance, Item, Settings
 from nesting.packing.solve import solve
@@ -123,12 +123,15 @@ class Choosing:
 
     def _kinds(self) -> list[Kind]:
         alike: dict[tuple[tuple[str, tuple[Item, ...]], ...], list[int]] = {}
+        faults: list[Fault] = []
         for index, opening in enumerate(self.job.openings):
             if len(opening.material) > 1:
                 made = [(m, items) for m in opening.material if (items := self._items(index, m)) is not None]
                 if not made:
-                    raise self._no_material(index)
+                    faults += self._no_material(index)
                 alike.setdefault(tuple(made), []).append(index)
+        if faults:
+            raise JobError(list(dict.fromkeys(faults)))
         return [Kind(tuple(of), tuple(m for m, _ in made), dict(made)) for made, of in alike.items()]
 
     def _items(self, index: int, material: str) -> tuple[Item, ...] | None:
@@ -146,14 +149,14 @@ class Choosing:
         want = Wanted(fit.parts, where, ((self.job.openings[index], material, fit),))
         return problem(self.job, material, want, self.stock).instance
 
-    def _no_material(self, index: int) -> JobError:
-        faults = []
+    def _no_material(self, index: int) -> list[Fault]:
+        faults: list[Fault] = []
         for material in self.job.openings[index].material:
             try:
                 self._alone(index, material)
             except JobError as error:
                 faults += error.faults
-        return JobError(faults)
+        return faults
 
     # -- bounds
 

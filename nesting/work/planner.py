@@ -22,8 +22,9 @@ CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
-ASIDE = 0.008  # seconds for each part, kept back for the check and the drawings
+ASIDE = 0.03  # seconds for each part, kept back for the check and the drawings
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
+SINGLE_EFFORT = 10  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
 
 
@@ -98,8 +99,8 @@ class Planner:
         ]
         single = None
         if aside and "interrupt" not in self.stopped:
-            left = max(aside / 2, self.deadline + aside - time.monotonic())
-            look = replace(self.settings, seconds=left)
+            left = min(aside, self.deadline + aside - time.monotonic())
+            look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
             solved, single = without_joining(self.job, self.stock, want, solved, look, self.stopped)
         remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
         plan = plan_of(self.job, want, solved, self.settings, chosen, remarks)

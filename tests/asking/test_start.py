@@ -263,7 +263,7 @@ def test_two_readings_at_one_station_that_differ_ask_for_a_third(tmp_path: Path)
 
 
 def test_both_faces_a_level_line_and_leaning_studs(tmp_path: Path):
-    who = Carpenter().says("lean", "yes").says("Heights", "line").says("At each station", "faces")
+    who = Carpenter().says("lean", "yes").says("Heights", "line").says("both faces off", "faces")
     who.says("Stud on .* 2: height", "81", "81").says("room A's face off", "-1/4").says(
         "plumb lines apart", "35"
     )
@@ -313,6 +313,21 @@ def test_a_name_nearly_that_of_a_material_is_asked_about(tmp_path: Path):
     job = read_job(who.start(tmp_path / "job.yaml"))
     assert "brich would be a new material; is birch meant?" in who.told
     assert list(job.materials) == ["birch"]
+
+
+def test_boards_and_banded_parts(tmp_path: Path):
+    who = (
+        Carpenter()
+        .says("dressed board", "1x13", "1x12")
+        .says("across the grain", "")
+        .says("Its price", "3.10 a foot")
+    )
+    who.says("Thickness of birch", "3/4").says("loose part", "shelf").says("straight, far", "straight, end")
+    job = read_job(who.start(tmp_path / "job.yaml"))
+    (board,) = job.stock
+    assert (board.board, board.width) == ("1x12", 45 * INCH // 4)  # PS 20: a 1x12 is dressed to 11 1/4
+    assert job.parts[0].band.edges == ("straight", "end")
+    assert "dressed board" in who.asked[who.asked.index(next(a for a in who.asked if "1x12" in a)) + 1]
 
 
 def test_without_prices_area_stands_for_money(tmp_path: Path):

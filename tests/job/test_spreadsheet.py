@@ -17,9 +17,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.errors import Fault, JobError
+from nesting.job.buying import StockEntry
 from nesting.job.grid import GridError, read_grid
 from nesting.job.job import Job
+from nesting.job.models import Opening
 from nesting.job.reading import parse_job, read_job
+from nesting.job.spreadsheet import headings
 from nesting.lengths import INCH, MM
 from tests.job.jobs import LEAST, LIBRARY
 
@@ -454,6 +457,23 @@ def test_a_formula_counts_by_its_value(tmp_path: Path):
     data = changed(data, "sheet1.xml", b"<f>1+2</f><v />", b"<f>1+2</f><v>12.875</v>")
     (part,) = job(tmp_path, TOP + STOCK + "parts: p.xlsx\n", p_xlsx=data).parts
     assert part.length == 103 * INCH // 8
+
+
+def test_every_key_of_an_opening_has_its_heading():
+    known = headings(Opening)
+    assert {keys[0] for keys in known.values()} == {*Opening.model_fields} - {"wall"}
+    assert known["height left"] == ("height", "left")
+    assert not any(
+        heading.startswith(("framing left", "blocked")) for heading in [*known, *headings(StockEntry)]
+    )
+
+
+def test_two_diagonals_in_one_cell(tmp_path: Path):
+    head = "name,material,height left,height right,width low,width middle,width high,diagonals\n"
+    rows = head + 'Kiln room,birch,83 1/2,83 3/8,37 1/4,37 1/8,37 1/4,"91 1/2, 91 5/8"\n'
+    text = TOP + STOCK + "openings: o.csv\nreadings: walls.csv\n"
+    (opening,) = job(tmp_path, text, o_csv=rows, walls_csv=READINGS).openings
+    assert opening.diagonals == (183 * INCH // 2, 733 * INCH // 8)
 
 
 def test_which_sheet_of_a_workbook(tmp_path: Path):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 
+from nesting.check import _SEAL, CheckedPlan
+from nesting.lengths import INCH
 from nesting.report.edging import with_allowance
 from nesting.report.order import order_data, order_lines, order_text
 from tests.report.handmade import copies, metric, plan, vouched
@@ -52,6 +54,16 @@ def test_a_job_in_millimetres_reads_in_metres_and_kilograms() -> None:
     assert "kg each" in text
     assert "25 mm longer" in text
     assert "50 ft (15.2 m)" in text  # 50 x 0.3048
+
+
+def test_boards_are_ordered_in_board_feet_too() -> None:
+    # 1x6 of 96 in: 4 board feet (a hardwood dealer's worked value)
+    sizes = {"board": "1x6", "length": 96 * INCH, "width": 11 * INCH // 2}
+    stock = tuple(s.model_copy(update=sizes) for s in plan().stock)
+    text = order_text(CheckedPlan(plan().model_copy(update={"stock": stock}), _SEAL))
+    assert "4.0 board feet" in text
+    strange = tuple(s.model_copy(update={"board": "plank"}) for s in plan().stock)
+    assert "board feet" not in order_text(CheckedPlan(plan().model_copy(update={"stock": strange}), _SEAL))
 
 
 def test_without_banding_none_is_ordered() -> None:

@@ -129,3 +129,16 @@ def test_bands_come_to_the_parts_in_millimetres_too():
                     "band: {edges: [straight, end], thickness: 6}}]", "test.yaml")  # fmt: skip
     (part,) = wanted(job).parts
     assert (part.length, part.width_start) == (894 * MM, 294 * MM)
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    ("rolls: [25, 50']", "rolls 1 is written '25': hardly a roll's length; feet are written 25'"),
+    ("parts: [{name: a, material: birch, length: 30, width: 9, "
+     "band: {edges: far, thickness: 1/8, kind: iron-on}}]", "hardly any iron-on band is as thick"),
+    ("parts: [{name: a, material: birch, length: 30, width: 9, "
+     "band: {edges: far, thickness: 0.6 mm, kind: lipping}}]", "hardly any solid lipping is as thin"),
+])  # fmt: skip
+def test_what_is_hardly_meant_is_a_warning(text: str, said: str):
+    more = "" if "parts" in text else "\nparts: [{name: a, material: birch, length: 30, width: 9}]"
+    (warning,) = parse_job(HEAD + text + more, "test.yaml").warnings
+    assert said in warning

@@ -102,6 +102,14 @@ def test_far_more_than_64_choices_are_proved_where_the_bounds_allow():
     assert (plan.totals.cost, plan.proof.proved) == (8 * 18.0, True)
 
 
+def test_every_opening_that_comes_out_of_no_material_is_named():
+    with pytest.raises(JobError) as caught:
+        plan_job(job_of([50, 9, 60], high=130), Settings(seconds=5))
+    told = [fault.what for fault in caught.value.faults]
+    assert {one.partition(" l")[0] for one in told if "left leg" in one} == {"room 0", "room 1", "room 2"}
+    assert len(set(caught.value.faults)) == len(told)
+
+
 def test_openings_that_are_alike_are_one_kind():
     choosing = Choosing(job_of([9] * 12), job_of([9] * 12).stock, Settings(seconds=5))
     assert [len(kind.openings) for kind in choosing.kinds] == [12]
