@@ -76,7 +76,8 @@ class Faults:
         if item["type"] == "extra_forbidden":
             self._unknown(model, path, item["loc"])
         elif item["type"] == "missing":
-            self.add(spot, f"is missing ({_description(model, item['loc'])})")
+            if not (self.unread and spot[-1] == "wall"):  # it may stand in the spreadsheet
+                self.add(spot, f"is missing ({_description(model, item['loc'])})")
         else:
             self.add(spot, _right(item, model), item["input"])
 

@@ -403,6 +403,10 @@ def test_a_reading_that_is_not_whole(tmp_path: Path, row: str, what: str, right:
     assert "walls.csv, row" in fault.where
 
 
+def test_readings_that_cannot_be_read_are_the_only_fault(tmp_path: Path):
+    assert "no such file" in only(tmp_path, TOP + STOCK + OPENING + "readings: walls.csv\n").right
+
+
 @pytest.mark.parametrize(
     ("line", "right"),
     [
