@@ -39,6 +39,7 @@ NODES: dict[Role, tuple[int, int]] = {
     "left leg": (0, 1), "right leg": (3, 2), "head": (1, 2), "sill": (0, 3)
 }  # fmt: skip
 COUNT = 4
+WORTH = 4  # a piece gives way where the others win four times as much by it
 # Inside, offsets are half units, so that half of the least proud is whole.
 HALVES = 2
 # ``(a, d, v)``: a · x is the offset at a station times d, v the least offset there times d.
@@ -50,11 +51,11 @@ Name = TypeVar("Name", bound=Hashable)
 def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tuple[dict[Role, Edge], ...]:
     """The best covering edges of the pieces, one set for each face; all exact.
 
-    A piece may stand proud by up to the ``slack`` more than it must where that helps others by more, so
-    that none is thrown far off for the last hair of its neighbour. A head is read at the framing, an inch
-    past the corner, which is a lever of one to its length: without slack a head that is high on the left
-    would lie level, and lift the right leg by 1/4 inch to save itself 0.007. Where a line is closed the
-    lever is a hundred to one.
+    A piece may stand proud by up to the ``slack`` more than it must where the others come down by far more
+    (``WORTH``), so that none is thrown far off for the last hair of its neighbour. A head is read at the
+    framing, an inch past the corner, which is a lever of one to its length: without slack a head that is
+    high on the left would lie level, and lift the right leg by 1/4 inch to save itself 0.007. Where a line
+    is closed the lever is a hundred to one.
     """
     lines = [FaceLine(frame, face) for face in faces]
     worst = least_worst(lines, HALVES * Fraction(slack))
@@ -64,65 +65,81 @@ def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tup
 def least_worst(lines: Sequence[FaceLine], slack: Fraction | int = 0) -> dict[Role, Fraction]:
     """How far (in half units) each piece's worst station must stand above the least proud.
 
-    From the worst down. With a slack every piece may then stand so much higher, if all pieces' worst
-    stations together are lower by it; of what is left, from the worst down again.
+    From the worst down. With a slack every piece may then stand so much higher where the others come down
+    by ``WORTH`` times as much in all; of what is left, from the worst down again.
     """
-    strict = Worst(lines, {}).levels()
+    strict = Worst(lines).levels()
     if not slack:
         return strict
-    given = Worst(lines, {role: worst + slack for role, worst in strict.items()})
+    given = Worst(lines, strict, slack)
     return given.levels(given.together())
 
 
 class Worst:
     """Programmes over all nodes, each piece's worst station, and what is to be least of these.
 
-    The unknowns stand in that order: four nodes for each line, one worst for each piece, and one more.
+    The unknowns stand in that order: four nodes for each line; one worst t for each piece; where it may
+    give way from its ``strict`` one s, for each what that costs, at least t and WORTH (t - s) + s; and last
+    the one that is to be least.
     """
 
-    def __init__(self, lines: Sequence[FaceLine], caps: dict[Role, Fraction]) -> None:
+    def __init__(
+        self, lines: Sequence[FaceLine], strict: dict[Role, Fraction] | None = None, slack: Fraction | int = 0
+    ) -> None:
         self.roles = tuple(lines[0].pieces)
         self.nodes = COUNT * len(lines)
+        self.costs = len(self.roles) if strict else 0
         self.rows: list[Row] = []
         for k, line in enumerate(lines):
             before, after = (0,) * (COUNT * k), (0,) * (COUNT * (len(lines) - 1 - k))
             for role in self.roles:
+                self.rows += [((*before, *a, *after, *self._rest()), b) for a, b in line.covering(role)]
                 self.rows += [
-                    ((*before, *a, *after, *self._worst(), 0), b) for a, b in line.covering(role)
-                ]
-                self.rows += [
-                    ((*before, *_minus(a), *after, *self._worst({role: d}), 0), -v)
+                    ((*before, *_minus(a), *after, *self._rest({role: d})), -v)
                     for a, d, v in line.lower[role]
                 ]
-        self.rows += [self._at_most({role: 1}, cap) for role, cap in caps.items()]
+        nodes = (0,) * self.nodes
+        for role, worst in (strict or {}).items():
+            n, d = worst.as_integer_ratio()
+            self.rows += [
+                self._at_most({role: 1}, worst + slack),
+                ((*nodes, *self._rest({role: -1}, {role: 1})), 0),
+                ((*nodes, *self._rest({role: -WORTH * d}, {role: d})), (1 - WORTH) * n),
+            ]
 
     def together(self) -> Fraction:
-        """The least sum of the pieces' worst stations."""
-        cost = (*(0,) * self.nodes, *(1,) * len(self.roles), 0)
-        floor: Row = ((0,) * (len(cost) - 1) + (1,), 0)  # the last unknown is not used
-        return sum(minimise(cost, [*self.rows, floor]).x[self.nodes : -1], Fraction(0))
+        """The least that all pieces' worst stations cost."""
+        costs = dict.fromkeys(self.roles, 1)
+        floor: Row = ((*(0,) * self.nodes, *self._rest(last=1)), 0)  # the last unknown is not used
+        solution = minimise((*(0,) * self.nodes, *self._rest(costs=costs)), [*self.rows, floor])
+        return sum(solution.x[-1 - self.costs : -1], Fraction(0))
 
     def levels(self, together: Fraction | None = None) -> dict[Role, Fraction]:
-        """Each piece's worst station, from the worst down; ``together`` is the most that they may sum to."""
-        rows = list(self.rows)
+        """Each piece's worst station, from the worst down; ``together`` is the most that they may cost."""
+        rows, nodes = list(self.rows), (0,) * self.nodes
         if together is not None:
-            rows.append(self._at_most(dict.fromkeys(self.roles, 1), together))
+            rows.append(self._at_most({}, together, dict.fromkeys(self.roles, 1)))
 
         def level(settled: dict[Role, Fraction]) -> tuple[Fraction, set[Role]]:
             free = [role for role in self.roles if role not in settled]
-            ranked = [((*(0,) * self.nodes, *self._worst({role: -1}), 1), 0) for role in free]
+            ranked = [((*nodes, *self._rest({role: -1}, last=1)), 0) for role in free]
             fixed = [self._at_most({role: 1}, worst) for role, worst in settled.items()]
-            solution = minimise((*(0,) * (self.nodes + len(self.roles)), 1), [*ranked, *fixed, *rows])
+            solution = minimise((*nodes, *self._rest(last=1)), [*ranked, *fixed, *rows])
             return solution.x[-1], {free[i] for i in solution.binding if i < len(free)}
 
         return _from_the_worst_down(self.roles, level)
 
-    def _worst(self, shares: dict[Role, int] | None = None) -> tuple[int, ...]:
-        return tuple((shares or {}).get(role, 0) for role in self.roles)
+    def _rest(
+        self, worst: dict[Role, int] | None = None, costs: dict[Role, int] | None = None, last: int = 0
+    ) -> tuple[int, ...]:
+        """Shares of the unknowns behind the nodes."""
+        each = [(worst or {}).get(role, 0) for role in self.roles]
+        each += [(costs or {}).get(role, 0) for role in self.roles][: self.costs]
+        return (*each, last)
 
-    def _at_most(self, shares: dict[Role, int], most: Fraction) -> Row:
+    def _at_most(self, worst: dict[Role, int], most: Fraction, costs: dict[Role, int] | None = None) -> Row:
         n, d = most.as_integer_ratio()
-        return (*(0,) * self.nodes, *(-d * share for share in self._worst(shares)), 0), -n
+        return _minus((*(0,) * self.nodes, *(d * share for share in self._rest(worst, costs)))), -n
 
 
 class FaceLine:
