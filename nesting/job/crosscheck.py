@@ -20,6 +20,15 @@ def rows(top: Table, key: str) -> Row:
     return value if known and isinstance(value, Row) else Row()
 
 
+def sizes_of(top: Table) -> list[int]:
+    """Which entry of the stock each size is of: one for each of its lengths."""
+    sizes: list[int] = []
+    for i, entry in enumerate(rows(top, "stock")):
+        lengths, _ = locate(entry, ["length"])
+        sizes += [i] * (len(lengths) if isinstance(lengths, Row) else 1)
+    return sizes
+
+
 def check_names(faults: Faults) -> None:
     """Two of a kind must not have one name."""
     for key in ("stock", "openings"):

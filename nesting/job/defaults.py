@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from nesting.boards import SOURCE as DRESSED
-from nesting.job.crosscheck import rows
+from nesting.job.crosscheck import rows, sizes_of
 from nesting.job.job import Default, Job
 from nesting.job.models import Opening
 from nesting.job.outline import Row, Table, Text
@@ -96,16 +96,15 @@ def _head(job: Job, top: Table) -> Iterator[Found]:
 
 
 def _stock(job: Job, top: Table) -> Iterator[Found]:
-    for entry in rows(top, "stock"):
-        name = entry.get(Text("name"), "") if isinstance(entry, Table) else ""
-        sizes = [size for size in job.stock if size.board and size.name.startswith(str(name).strip())]
-        if not sizes or "board" not in entry:
+    entries = rows(top, "stock")
+    for i, size in dict(zip(sizes_of(top), job.stock, strict=True)).items():
+        if not size.board:
             continue
-        if "trim" not in entry:
-            ends = with_unit(sizes[0].trim.left, job.units)
-            yield "trim of boards", str(name).strip(), f"{ends} at each end"
-        if "width" not in entry:
-            yield "width of boards", str(name).strip(), with_unit(sizes[0].width, job.units)
+        name = str(entries[i][Text("name")]).strip()
+        if "trim" not in entries[i]:
+            yield "trim of boards", name, f"{with_unit(size.trim.left, job.units)} at each end"
+        if "width" not in entries[i]:
+            yield "width of boards", name, with_unit(size.width, job.units)
 
 
 def _materials(job: Job, top: Table) -> Iterator[Found]:

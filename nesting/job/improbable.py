@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from nesting.boards import USUAL, read_board
-from nesting.job.crosscheck import rows
+from nesting.job.crosscheck import sizes_of
 from nesting.job.edging import LIPPING, Banding
 from nesting.job.faults import Path, locate, printable, words
 from nesting.job.job import Job
@@ -63,13 +63,6 @@ def _on_a_tape(step: int) -> bool:
     return share.denominator == 1 and share.numerator.bit_count() == 1
 
 
-def _entries(top: Table) -> Iterator[int]:
-    """Which entry of the stock each size is of: one for each of its lengths."""
-    for i, entry in enumerate(rows(top, "stock")):
-        lengths, _ = locate(entry, ["length"])
-        yield from [i] * (len(lengths) if isinstance(lengths, Row) else 1)
-
-
 def _board(job: Job, size: Stock, path: Path) -> Iterator[Found]:
     board, thickness = read_board(size.board), job.materials[size.material].thickness
     if abs(thickness - board.thickness) >= INCH // 32:
@@ -88,7 +81,7 @@ def _sheets(job: Job, top: Table) -> Iterator[Found]:
             yield ["materials", name, "thickness"], f"hardly a sheet's thickness; is it in {other}?"
     if job.priced_by_area:
         yield ["stock"], "no entry has a price, so its area stands for money"
-    for i, sheet in zip(_entries(top), job.stock, strict=True):
+    for i, sheet in zip(sizes_of(top), job.stock, strict=True):
         if sheet.board:
             yield from _board(job, sheet, ["stock", i])
         if sheet.length > LONGEST_SHEET or (sheet.length < SHORTEST_SHEET and not sheet.in_shop):

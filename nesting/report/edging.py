@@ -65,12 +65,12 @@ def strip_sections(plan: Plan) -> tuple[Section, ...]:
 def _band_note(plan: Plan, listed: BandingRecord) -> str:
     said = [f"Each strip is cut {with_unit(listed.over, plan.units)} longer than its edge."]
     if listed.rolls:
-        least = "cost" if listed.cost is not None else "are"
+        none = "No other rolls cost less" if listed.cost is not None else "No less length of rolls holds them"
         said += [
             _band_width(plan),
             "No strip is pieced but where it says so: each comes whole out of its roll, which keeps a tenth "
             "of what it gives free to dodge the maker's splices.",
-            f"No other rolls {least} less" + ("." if listed.least else ", as far as was looked."),
+            none + ("." if listed.least else ", as far as was looked."),
             "Band the edges that are seen least first.",
         ]
     if any(strip.kind == "lipping" for strip in listed.strips):

@@ -108,3 +108,13 @@ def test_in_millimetres_the_values_are_the_metric_ones():
     found = dict(listed("mm").keys())
     assert (found["step"], found["saw, lead_in"], found["trim"]) == ("0.5 mm", "178 mm", "6 mm")
     assert found["keep"] == "600 mm × 150 mm"
+
+
+def test_boards_whose_names_begin_alike_are_told_apart():
+    first = "  - {name: 1x12,"
+    more = """  - {name: b 1x12, material: birch, board: 1x12, length: [96, 120], price: 4 a foot}
+  - {name: b, material: birch, board: 1x8, length: 96, price: 20.00}
+"""
+    found = parse_job(FULL.replace(first, more + first), "test.yaml").defaults
+    widths = {one.value: one.of for one in found if one.key == "width of boards"}
+    assert widths == {'11 1/4"': ("b 1x12",), '7 1/4"': ("b",)}
