@@ -67,9 +67,12 @@ class Chosen:
     Attributes
     ----------
     floor : int or None
-        No choice not taken costs less, in hundredths; None where there was none.
+        No choice not taken costs less, in hundredths; None where there was none. As the others' figures it
+        is of the materials that could be chosen alone: what comes out of the rest comes on top.
     others : dict
         By opening's name, what each of its materials would come to.
+    rest : tuple of str
+        Materials that no opening could choose.
     stopped : str
         ``time`` or ``interrupt`` where that ended the looking; else empty.
     """
@@ -78,6 +81,7 @@ class Chosen:
     floor: int | None
     others: dict[str, tuple[Other, ...]]
     stopped: str = ""
+    rest: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ class Choosing:
         self.looked = 0
         self.kinds = self._kinds()
         self.materials = tuple(dict.fromkeys(m for kind in self.kinds for m in kind.materials))
-        self.rest = [m for m in job.materials if m not in self.materials]
+        self.rest = tuple(m for m in job.materials if m not in self.materials)
         self.lines = {material: self._lines(material) for material in self.materials}
 
     def choose(self) -> Chosen:
@@ -117,7 +121,8 @@ class Choosing:
             return Chosen(self.fits.wanted(), None, {})
         best, cost = self._search()
         best, cost, others = self._others(best, cost)
-        return Chosen(self.fits.wanted(self._names(best)), self._floor(best), others, self.stopped)
+        want = self.fits.wanted(self._names(best))
+        return Chosen(want, self._floor(best), others, self.stopped, self.rest)
 
     # -- the openings, and which of them are alike
 
@@ -222,15 +227,7 @@ class Choosing:
 
     def _floor(self, taken: Split) -> int | None:
         """The lowest bound of a choice that was not taken."""
-        rest = sum(self._rest_bound(material) for material in self.rest)
-        for bound, split in self._leaves():
-            if split != taken:
-                return bound + rest
-        return None
-
-    def _rest_bound(self, material: str) -> int:
-        look = self._look(material, (0,) * len(self.kinds), 0)
-        return look.bound if look else 0
+        return next((bound for bound, split in self._leaves() if split != taken), None)
 
     # -- looks
 
@@ -353,22 +350,19 @@ class Choosing:
                         yield _with(_with(split, j, k, -1), i, k)
 
     def _said(self, best: Split, found: dict[Split, float | None]) -> dict[str, tuple[Other, ...]]:
-        rest = [self._look(material, (0,) * len(self.kinds), 0, OTHERS_SHARE) for material in self.rest]
-        more = sum(look.cost for look in rest if look)
         taken, said = self._names(best), {}
         for k, kind in enumerate(self.kinds):
             for index in kind.openings:
                 name = self.job.openings[index].name
                 said[name] = tuple(
-                    self._other(k, index, material, best, taken[name], found, more if all(rest) else None)
+                    self._other(k, index, material, best, taken[name], found)
                     for material in self.job.openings[index].material
                 )
         return said
 
     def _other(
-        self, k: int, index: int, material: str, best: Split, taken: str, found: dict[Split, float | None],
-        more: float | None,
-    ) -> Other:  # fmt: skip
+        self, k: int, index: int, material: str, best: Split, taken: str, found: dict[Split, float | None]
+    ) -> Other:
         if material == taken:
             return Other(material, True)
         if why := self.why.get((index, material)):
@@ -378,9 +372,9 @@ class Choosing:
         bound = sum(self._bound(m, c) for m, c in zip(self.materials, split, strict=True))
         if bound >= NEVER or cost == math.inf:
             return Other(material, False, why="the stock that can be had does not hold it")
-        if cost is None or more is None:
+        if cost is None:
             return Other(material, False, None, bound, "not looked at within the time")
-        return Other(material, False, int(cost + more), bound)
+        return Other(material, False, int(cost), bound)
 
     def _names(self, split: Split) -> dict[str, str]:
         """Material by opening's name; of those that are alike the first take the material named first."""

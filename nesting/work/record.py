@@ -86,8 +86,9 @@ def plan_of(
     totals = _totals(job, records, sheets)
     banding = band_list(records, job.units, job.rolls)
     bound = sum(one.bound for one in solved)
+    rest = [one for one in solved if chosen and one.problem.material in chosen.rest]
     if chosen and chosen.floor is not None:
-        bound = min(bound, chosen.floor)
+        bound = min(bound, chosen.floor + sum(one.bound for one in rest))
     saw = job.saw
     return Plan(
         units=job.units,
@@ -104,7 +105,7 @@ def plan_of(
         lean=float(job.lean),
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
-        openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen)) for fit in wanted.fits),
+        openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen, rest)) for fit in wanted.fits),
         warnings=(*job.warnings, *wanted.warnings, *_tight(job, sheets), *remarks),
         proof=_proof(totals, bound),
         parts=records,
@@ -165,14 +166,16 @@ def _stock(job: Job, stock: Stock) -> StockRecord:
     )
 
 
-def _choices(name: str, chosen: Chosen | None) -> tuple[ChoiceRecord, ...]:
-    """What each material of an opening would come to."""
+def _choices(name: str, chosen: Chosen | None, rest: Sequence[Solved]) -> tuple[ChoiceRecord, ...]:
+    """What each material of an opening would come to, with what comes out of the other materials."""
+    cost = sum(one.problem.stock[layout.size].price for one in rest for layout in one.layouts)
+    bound = sum(one.bound for one in rest)
     return tuple(
         ChoiceRecord(
             material=other.material,
             taken=other.taken,
-            cost=None if other.cost is None else other.cost / 100,
-            lower_bound=None if other.bound is None else other.bound / 100,
+            cost=None if other.cost is None else (other.cost + cost) / 100,
+            lower_bound=None if other.bound is None else (other.bound + bound) / 100,
             why=other.why,
         )
         for other in (chosen.others.get(name, ()) if chosen else ())

@@ -157,3 +157,19 @@ def test_weights_never_come_to_more_than_a_plan_costs(
 def test_functions_are_dual_feasible(shares):
     for function in FUNCTIONS:
         assert sum(map(function, shares)) <= 1
+
+
+def test_what_comes_out_of_other_materials_is_in_every_figure():
+    # a shelf of a third material, 40.00 for its only sheet, on top of the choice of one opening by itself
+    extra = "parts: [{name: shelf, material: mdf, length: 40, width: 12}]\n"
+    text = HEAD.format(sheet=94, foot=1.5) + OPENING.format(n=0, wall=9, high=83)
+    alone = plan_job(parse_job(text, "test.yaml"), Settings(seconds=10, effort=300)).plan
+    sheet = "  - {name: mdf, material: mdf, length: 97, width: 49, price: 40}\nopenings:"
+    text = text.replace("  poplar:", "  mdf: {thickness: 3/4, grain: no}\n  poplar:", 1)
+    text = text.replace("openings:", sheet)
+    more = plan_job(parse_job(text + extra, "test.yaml"), Settings(seconds=10, effort=300)).plan
+    assert (alone.totals.cost, more.totals.cost) == (27.0, 67.0)  # by hand: 18 ft of board
+    assert alone.proof.proved
+    assert more.proof.proved
+    costs = [[one.cost for one in plan.openings[0].choices if not one.taken] for plan in (alone, more)]
+    assert costs == [[94.0], [134.0]]
