@@ -12,7 +12,7 @@ from nesting.asking.writing import added, job_text
 from nesting.errors import FileError, JobError
 from nesting.job.job import Job
 from nesting.job.outline import Row, Table, Text, read_outline
-from nesting.job.reading import parse_job, read_job
+from nesting.job.reading import LARGEST_FILE, parse_job, read_job
 from nesting.lengths import with_unit
 from nesting.work.wanted import wanted
 
@@ -117,7 +117,7 @@ class Start:
         _write(self._part, "\n".join(lines) + "\n")
 
     def _go_on(self, dialogue: Dialogue) -> None:
-        if not self._part.is_file():
+        if not self._part.is_file() or self._part.stat().st_size > LARGEST_FILE:
             return
         text = self._part.read_text(encoding="utf-8", errors="replace")
         typed = [line.partition("\t")[0] for line in text.splitlines()[1:]]
