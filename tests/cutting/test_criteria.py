@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 
 import pytest
 from hypothesis import given, settings
@@ -328,9 +329,25 @@ def test_the_figures_are_compared_in_their_order():
     assert SLIVER * 4 == INCH
 
 
+ZONES = st.sampled_from(["{left: 30, right: 33, lower: 10, upper: 14}", "{right: 5, upper: 3}",
+                         "{left: 58}", "{left: 20, right: 22}, {lower: 40, upper: 41}"])  # fmt: skip
+
+
+@settings(max_examples=30, deadline=None)
+@given(job_texts(), st.sampled_from(["0", "1/16", "3/4"]), ZONES)
+def test_every_sheet_with_bad_zones_and_play_passes_the_check(text: str, play: str, zones: str):
+    """The judge reckons the play anew; no zone is in a part or a kept offcut. Rails that reach everywhere."""
+    text = re.sub(r"rails: \[.*?\]", "rails: [160]", text).replace("materials:", f"play: {play}\nmaterials:")
+    all_pass(re.sub(r"(price: [0-9]+)}", rf"\1, count: 40, blocked: [{zones}]}}", text))
+
+
 @settings(max_examples=30, deadline=None)
 @given(job_texts())
 def test_every_sheet_of_random_jobs_passes_the_check(text: str):
+    all_pass(text)
+
+
+def all_pass(text: str) -> None:
     job = parse_job(text, "random.yaml")
     want = wanted(job)
     try:
