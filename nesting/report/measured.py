@@ -42,9 +42,10 @@ def _area(twice: int, unit: AreaUnit) -> str:
 
 
 def _mean(run: RunRecord) -> int:
-    """What a curved edge saves on average between the first and the last station, over all faces."""
+    """What a curved edge saves on average between the first and the last station; of two edges the mean."""
     places = [station.at for station in run.stations]
-    return round(run.saves_area / 2 / ((max(places) - min(places)) or 1))
+    faces = len({station.face for station in run.stations})
+    return round(run.saves_area / 2 / faces / ((max(places) - min(places)) or 1))
 
 
 def shims(plan: Plan, opening: OpeningRecord) -> tuple[Block, ...]:
