@@ -99,6 +99,8 @@ class Master:
 
     def _look(self, size: int, tries: int, least: float) -> None:
         now, trial = self._waiting(size), self._waiting(size)
+        if not now.waiting:
+            return
         history, keys = np.zeros(HISTORY), np.zeros(len(self.values))
         done, burst = 0, 5
         while done < tries and not self.stop():

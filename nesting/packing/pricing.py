@@ -59,7 +59,7 @@ def run_single(
     for number in range(begin, end):
         if trial.counts[c.SHEETS] > 0:
             for _ in range(1 + below(rng, 3)):
-                if trial.counts[c.SHEETS] > 0:
+                if trial.counts[c.SHEETS] > 0 and trial.head[trial.order[0], c.PARTS] > 0:
                     take_out(trial, 0, victim(trial, trial.order[0], rng))
         refill(t, trial, values, keys, size, rng)
         new = value_on(trial, trial.order[0], values)
