@@ -16,19 +16,35 @@ MOST_WAYS = 48
 SIDES = ("left", "lower", "right", "upper")
 
 
-def roots_of(size: Size, kerf: int) -> list[list[list[int]]]:
-    """Rows of the trees that a sheet of this size may begin with; the first row is its root."""
+def roots_of(size: Size, kerf: int, reach: int | None) -> list[list[list[int]]]:
+    """Rows of the trees that a sheet of this size may begin with; the first row is its root.
+
+    None of their cuts is longer than ``reach``, factory edges still on.
+    """
     zones = [zone for zone in size.blocked if _inside(zone, size.region) is not None]
     found: list[list[list[int]]] = []
     for orders in itertools.islice(itertools.product(_orders(), repeat=len(zones)), 4_000):
         rows = [_row(size.region, c.NONE)]
         for zone, order in zip(zones, orders, strict=True):
             _cut_round(rows, zone, order, kerf)
-        if rows not in found:
+        if rows not in found and (reach is None or _longest(rows, size) <= reach):
             found.append(rows)
         if len(found) == MOST_WAYS:
             break
     return found
+
+
+def _longest(rows: list[list[int]], size: Size) -> int:
+    """Length of the longest cut: one that ends at the trimmed edge may have to go on to the factory edge."""
+    x0, y0, x1, y1 = size.region
+    longest = 0
+    for row in rows:
+        if row[c.KID] >= 0:
+            (ax, ay), (bx, by) = (row[c.AX], row[c.AY]), (row[c.BX], row[c.BY])
+            along = size.trim.left * (ax == x0 and bx != ax) + size.trim.right * (bx == x1 and bx != ax)
+            across = size.trim.lower * (ay == y0 and by != ay) + size.trim.upper * (by == y1 and by != ay)
+            longest = max(longest, abs(bx - ax) + along, abs(by - ay) + across)
+    return longest
 
 
 def _orders() -> list[tuple[str, ...]]:

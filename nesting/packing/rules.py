@@ -69,7 +69,7 @@ class Rules:
         usable = [size.usable for size in sizes]
         reach, single = (-1 if r is None else max(0, r) for r in (saw.reach(), saw.reach(joined=False)))
         step = max(1.0, OFFCUT_STEP * max(a * b for a, b in usable)) if usable else 1.0
-        roots = [roots_of(size, saw.kerf) for size in sizes]
+        roots = [roots_of(size, saw.kerf, saw.reach()) for size in sizes]
         flat = list(itertools.chain.from_iterable(roots))
         rng = random.Random(1)
         return Table(

@@ -138,7 +138,8 @@ class _Run:
         self.prover: Prover | None = None
         self.stopped = "effort"
         self.asked = False
-        self.spent = 0
+        self.walked = 0
+        self.master: Master | None = None
         self.walks = 0
 
     def go(self) -> Result:
@@ -199,11 +200,17 @@ class _Run:
     def _start(self) -> None:
         if self.rules.instance.total > MANY:
             self._compile()
+        best: State | None = None
         for state in first_plans(self.rules):
             self.pool.add(state)
-            self._take(state)
+            if self.best is None:
+                self._take(state)  # one at once, and of the others only the best: each is judged
+            elif best is None or state.rank() < best.rank():
+                best = state
             if self._out_of_time(0.25):
                 break
+        if best is not None:
+            self._take(best)
 
     def _prove(self) -> Prover:
         """Start the proof beside the search."""
@@ -229,14 +236,12 @@ class _Run:
             return
         self._fill_fully(FEW_JOINTS)
         self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
-        master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
         for turn in itertools.count(1):
             if self._over():
                 return
-            before = master.tries
             master.improve(ROUNDS, LOOKS)
             dived = master.dive(self._limit(), LOOKS // 3)
-            self.spent += master.tries - before
             if not dived.waiting:
                 self._found(dived)
                 continue
@@ -258,7 +263,14 @@ class _Run:
     def _over(self) -> bool:
         """Whether the search has come to its end; goes over to the compiled loops once they are there."""
         self._compile()
-        return self._closed() or self.spent >= self.settings.effort or self._out_of_time(1 - POLISH_SHARE)
+        if self._closed() or self.spent >= self.settings.effort:
+            return True
+        return self._out_of_time(1 - POLISH_SHARE)
+
+    @property
+    def spent(self) -> int:
+        """Tries made, of walks and for sheets by themselves."""
+        return self.walked + (self.master.tries if self.master else 0)
 
     def _limit(self) -> int:
         return self.best.price - 1 if self.best else NO_LIMIT
@@ -271,12 +283,12 @@ class _Run:
     def _walk(self, start: State, tries: int) -> None:
         """Ruin and recreate from a state on, below the money of the best plan."""
         self.walks += 1
-        tries = min(tries, self.settings.effort - self.spent)
+        tries = min(tries, max(0, self.settings.effort - self.spent))
         improver = Improver(self.rules, start, self.settings.seed + self.walks, self.pool, self._limit())
-        before = self.spent
+        before = self.walked
         while improver.tries < tries and not self._over():
             found = improver.go(tries, None)
-            self.spent = before + improver.tries
+            self.walked = before + improver.tries
             if found is not None:
                 self._found(found)
                 improver.aim(self._limit())
@@ -301,7 +313,7 @@ class _Run:
 
     def _polish(self) -> None:
         """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""
-        if self.best is None:
+        if self.best is None or not self.settings.polish:
             return
         self._search_equal(self.rules, self.best)
         if self.rank and self.rank[2]:

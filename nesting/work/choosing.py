@@ -273,7 +273,7 @@ class Choosing:
             return Look(math.inf, NEVER, NEVER)
         effort = int(self.settings.effort * LOOK_EFFORT[level])
         seconds = min(left, self.settings.seconds * LOOK_MOST[level])
-        result = solve(asked, Settings(seconds, self.settings.seed, effort))
+        result = solve(asked, Settings(seconds, self.settings.seed, effort, polish=False))
         if result.stopped == "interrupt":
             self.stopped = "interrupt"
         if result.impossible:

@@ -53,7 +53,8 @@ def plan_with_comparison(job: Job, settings: Settings, tell: Tell | None = None)
     if CUT_SHORT["interrupt"] in plan.plan.warnings:
         return plan
     try:
-        return compared(job, plan, replace(settings, seconds=left, effort=settings.effort // BRIEFLY))
+        brief = replace(settings, seconds=left, effort=settings.effort // BRIEFLY, polish=False)
+        return compared(job, plan, brief)
     except KeyboardInterrupt:
         return plan
 

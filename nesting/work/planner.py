@@ -26,6 +26,7 @@ ASIDE = 0.03  # seconds for each part, kept back for the check and the drawings
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 SINGLE_EFFORT = 10  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
+OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,9 +127,15 @@ class Planner:
     def _solve(self, one: Problem, seconds: float, want: Wanted) -> Solved:
         """Solve one material; after an interrupt the next ones get a quick look only."""
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
-        settings = Settings(seconds, self.settings.seed, effort)
+        settings = replace(self.settings, seconds=seconds, effort=effort)
         result = solve(one.instance, settings, lambda news: self._pass_on(one, news, want))
         self.stopped.add(result.stopped)
+        for seed in range(settings.seed + 1, settings.seed + 1 + OTHER_SEEDS):
+            if not result.layouts or one.material in self.passed:
+                break
+            again = replace(settings, seed=seed, seconds=1.0)
+            other = solve(one.instance, again, lambda news: self._pass_on(one, news, want))
+            result = replace(other, bound=max(result.bound, other.bound))
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
         if not self._violations(one, result.layouts, want) or one.material not in self.passed:
