@@ -33,7 +33,8 @@ def proof_line(plan: Plan) -> str:
     what = "area bought" if plan.priced_by_area else "cost"
     proof, kept = plan.proof, kept_play(plan)
     if proof.proved:
-        return f"Proved: no plan with a smaller {what} exists for these sheets, saw and parts{kept}."
+        cheaper = "plan that buys less" if plan.priced_by_area else "cheaper plan"
+        return f"Proved: no {cheaper} exists for these sheets, saw and parts{kept}."
     if proof.lower_bound <= 0:
         return f"Not proved: how far the {what} is from the least is not known."
     least = "" if plan.priced_by_area else f" ({money(proof.lower_bound)})"

@@ -77,7 +77,7 @@ def test_data_can_be_written_as_json() -> None:
 
 
 def test_proof_says_no_more_than_is_proved() -> None:
-    assert proof_line(plan()).startswith("Proved: no plan with a smaller cost exists")
+    assert proof_line(plan()).startswith("Proved: no cheaper plan exists")
     # bound 94 for 282: 200 % above it
     assert "at most 200.0 % above what is proved to be needed (94.00)" in proof_line(copies(3).plan)
     proof = plan().proof
