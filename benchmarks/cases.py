@@ -13,15 +13,17 @@ from nesting.job.job import Job
 from nesting.job.models import Keep
 from nesting.job.reading import read_job
 from nesting.lengths import Units
-from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.instance import Instance, Item, Settings, Size
 from nesting.parts import Part
 from nesting.stock import Material, Saw, Stock, Trim
+from nesting.work.choosing import Choosing
 from nesting.work.problem import Problem, problem
 from nesting.work.wanted import Wanted, wanted
 
 Record = dict[str, Any]  # cost, bound, sheets, seconds ..; JSON
 Row = tuple["Case", dict[str, Record]]  # a case and what each solver left
 ENGINE = "nesting"
+CHOOSING = 2.0  # seconds for the choice of materials, where a job leaves one
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,8 @@ class Case:
             return _job_of(self.name, self.instance)
         job = read_job(self.job)
         want = wanted(job)
+        if any(len(opening.material) > 1 for opening in job.openings):
+            want = Choosing(job, tuple(job.stock), Settings(seconds=CHOOSING)).choose().want
         names = dict.fromkeys(part.material for part in want.parts)
         return job, want, [problem(job, name, want, job.stock) for name in names]
 
