@@ -164,7 +164,7 @@ def show(length: int, units: Units, step: int | None = None) -> str:
         to the nearest of the finest.
     """
     if length < 0:
-        return "-" + show(-length, units, step)
+        return text if (text := show(-length, units, step)) == "0" else f"-{text}"
     if units is Units.MM:
         return _decimal(to_step(length, step) if step else length)
     grid = step if step and (INCH // 64) and step % (INCH // 64) == 0 else INCH // 64

@@ -85,7 +85,7 @@ def test_what_is_shown_is_off_by_half_of_its_finest_step_at_most(length, units):
 @given(LENGTHS, UNITS, STEPS)
 def test_a_minus_goes_before_what_is_shown(length, units, step):
     text = show(length, units, step)
-    assert show(-length, units, step) == ("-" + text if length else text)
+    assert show(-length, units, step) == ("-" + text if text != "0" else text)  # nobody cuts by -0
 
 
 @pytest.mark.parametrize(("inches", "text"), [

@@ -246,7 +246,7 @@ class _Picture:
 
     def _words(self, run: RunRecord, station: StationRecord) -> _Words:
         worst = run.over and station.proud == run.worst
-        words = f"{self._show(station.at)}: {self._show(station.proud)}"
+        words = f"{self._show(station.at)}: {show(station.proud, self.plan.units)}"
         return _Words(station.at * self.scale, station.face != "B", words, worst, station.proud)
 
     def _stations(self, role: str) -> list[_Words]:

@@ -73,7 +73,7 @@ def _todo(worst: Station, opening: Opening, limits: tuple[int, int], place: str,
     least, most = limits
     over, off = worst.proud - most, worst.proud - least
     room = f"along room {worst.face}: " if worst.face else ""
-    return room + ", or ".join(_ways(opening, over, _words(over, units), _words(off, units), place))
+    return room + ", or ".join(_ways(opening, over, up_words(over, units), up_words(off, units), place))
 
 
 def _ways(opening: Opening, over: int, by: str, off: str, place: str) -> Iterator[str]:
@@ -92,6 +92,6 @@ def _ways(opening: Opening, over: int, by: str, off: str, place: str) -> Iterato
     yield "use casing with a back band"
 
 
-def _words(length: int, units: Units) -> str:
-    """Up to the next 1/64 inch or 0.1 mm."""
+def up_words(length: int, units: Units) -> str:
+    """Write what is over, up to the next 1/64 inch or 0.1 mm."""
     return with_unit(to_step(length, INCH // 64 if units is Units.INCH else MM // 10, "up"), units)

@@ -23,8 +23,8 @@ def remedies(plan: Plan, opening: OpeningRecord) -> tuple[Block, ...]:
     rows = tuple(
         (
             run.role,
-            show(run.worst, plan.units, plan.step),
-            show(run.saves, plan.units, plan.step),
+            show(run.worst, plan.units),
+            show(run.saves, plan.units),
             show(_mean(run), plan.units),
             f"{_area(run.saves_area, unit)} {unit.name}",
         )

@@ -7,6 +7,7 @@ from typing import Any
 
 from nesting.check import CheckedPlan
 from nesting.lengths import show, to_number, with_unit
+from nesting.openings.remedy import up_words
 from nesting.plan import Edge, OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, table
 from nesting.report.measured import remedies, shims
@@ -211,7 +212,8 @@ def _run_rows(plan: Plan, opening: OpeningRecord, run: RunRecord) -> list[tuple[
             run.role if k == 0 else "",
             show(station.at, plan.units, plan.step),
             station.face or "",
-            *(show(w, plan.units, plan.step) for w in (station.wall, station.piece, station.proud)),
+            # no coarser than what is said of them in words, or the two would not agree
+            *(show(w, plan.units) for w in (station.wall, station.piece, station.proud)),
             _remark(plan, opening, run, station) if k == worst else "",
         )
         for k, station in enumerate(run.stations)
@@ -224,7 +226,7 @@ def _remark(plan: Plan, opening: OpeningRecord, run: RunRecord, station: Station
     limit = opening.proud["most"]
     if station.face:
         limit //= 2
-    return f"worst, over by {with_unit(run.worst - limit, plan.units, plan.step)}"
+    return f"worst, over by {up_words(run.worst - limit, plan.units)}"
 
 
 def _corner_table(plan: Plan, opening: OpeningRecord) -> Table:

@@ -7,6 +7,7 @@ import re
 
 import pytest
 
+from nesting.lengths import INCH
 from nesting.report.blocks import columns
 from nesting.report.partslist import by_opening, openings_data, part_table, parts_data, parts_text, sheet_of
 from tests.report.handmade import HOSTILE, copies, metric, plan, renamed, vouched
@@ -47,6 +48,17 @@ def test_a_single_face_is_allowed_half() -> None:
     text = parts_text(vouched(openings=(opening.model_copy(update={"runs": runs}),)))
     assert 'worst, over by 3/32"' in text  # 1/8 less half of 1/16
     assert "a single face gets half of it" in text
+
+
+def test_the_table_agrees_with_what_is_said_in_words() -> None:
+    # 13 1/8 and 17/64 are 13 25/64; 17/64 less 1/16 is 13/64: to a tape's 1/32 it read 1/4, over by 3/16
+    opening = plan().openings[0]
+    first, *others = opening.runs[0].stations
+    proud = 17 * INCH // 64
+    station = first.model_copy(update={"proud": proud, "piece": first.wall + proud})
+    run = opening.runs[0].model_copy(update={"stations": (station, *others), "worst": proud, "over": True})
+    text = parts_text(vouched(openings=(opening.model_copy(update={"runs": (run,)}),)))
+    assert 'left leg 2 13 1/8 13 25/64 17/64 worst, over by 13/64"' in rows(text)
 
 
 def test_skews_are_shown_where_there_are_any() -> None:
