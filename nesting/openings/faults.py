@@ -17,8 +17,7 @@ Found = tuple[str, int | None, str]
 
 def frame_faults(opening: Opening, thickness: int, step: int, units: Units) -> list[Fault]:
     """Say what stands in the way before anything is fitted; empty where nothing does."""
-    sheet = f"the sheet's thickness, {with_unit(thickness, units)}"
-    found = [*_sizes(opening, thickness, step, sheet), *_under_framing(opening, thickness, units)]
+    found = [*_sizes(opening, thickness, step, units), *_under_framing(opening, thickness, units)]
     return _faults(opening, [*found, *_readings(opening)], units)
 
 
@@ -26,7 +25,7 @@ def width_faults(opening: Opening, cut: Sequence[Mapping[Role, Ends]], units: Un
     """Name the pieces that come to nothing at an end; ``cut`` has one set of ends for each face."""
     right = "comes to nothing at one end; check its readings, or take one nearer that end"
     widths = {role: min(sum(ends[role][end] for ends in cut) for end in (0, 1)) for role in ROLES}
-    gone = [(f"width of the {role}", width, right) for role, width in widths.items() if width <= 0]
+    gone = [(f"width of the {role}", None, right) for role, width in widths.items() if width <= 0]
     return _faults(opening, gone, units)
 
 
@@ -37,16 +36,18 @@ def _faults(opening: Opening, found: Sequence[Found], units: Units) -> list[Faul
     ]
 
 
-def _sizes(opening: Opening, thickness: int, step: int, sheet: str) -> Iterator[Found]:
+def _sizes(opening: Opening, thickness: int, step: int, units: Units) -> Iterator[Found]:
+    sheet = f"the sheet's thickness, {with_unit(thickness, units)}"
     if (clear := clear_width(opening, thickness)) < step:
         least = "what the leaning studs leave between plumb lines" if opening.framing else "the least width"
-        yield "clear width between the legs", clear, (
-            f"{least} must be more than both side gaps and twice {sheet}"
+        yield "clear width between the legs", None, (
+            f"comes to {with_unit(clear, units)}: {least} must be more than both side gaps and twice {sheet}"
         )
     for side, height in heights(opening, thickness).items():
         if height < thickness + step:
-            yield f"height under the head on the {side}", height, (
-                f"must be more than {sheet}; is it measured from the finished floor?"
+            yield f"height under the head on the {side}", None, (
+                f"comes to {with_unit(height, units)}: must be more than {sheet}; is it measured from the "
+                "finished floor?"
             )
         if 0 < height <= (up := getattr(opening.feet, side)):
             yield f"feet, {side}", up, "must be less than the height under the head"

@@ -23,7 +23,7 @@ from nesting.packing.instance import Instance, Item, Settings
 from nesting.packing.solve import solve
 from nesting.stock import Stock
 from nesting.work.problem import problem
-from nesting.work.wanted import Fits, Wanted
+from nesting.work.wanted import Fits, Wanted, entry_name
 from nesting.work.weights import weighings
 
 LOOK_SHARE = 0.4  # of the seconds, for looking at choices
@@ -144,7 +144,8 @@ class Choosing:
         try:
             alone = self._alone(index, material)
         except JobError as error:
-            self.why[index, material] = f"{error.faults[0].what}: {error.faults[0].right}"
+            what = error.faults[0].what.removeprefix(entry_name(self.job, index))
+            self.why[index, material] = f"{what}: {error.faults[0].right}"
             return None
         return tuple(replace(item, count=1) for item in alone.items for _ in range(item.count))
 

@@ -70,7 +70,8 @@ class Fits:
         try:
             return fit_opening(job.openings[index], job.materials[material], job.step, job.units)
         except JobError as error:
-            return JobError([replace(fault, where=where) for fault in error.faults])
+            name = entry_name(job, index)
+            return JobError([replace(f, where=where, what=f"{name}{f.what}") for f in error.faults])
 
     def wanted(self, choice: Choice | None = None, only: str | None = None) -> Wanted:
         """Number the parts of all openings in their materials; see :func:`wanted`.
@@ -115,6 +116,11 @@ def wanted(job: Job, choice: Choice | None = None) -> Wanted:
         All openings in which no frame can be built.
     """
     return Fits(job).wanted(choice)
+
+
+def entry_name(job: Job, index: int) -> str:
+    """What a fault of an opening begins with, as the faults of its keys do: ``opening 2 (Hall), ``."""
+    return f"opening {index + 1} ({job.openings[index].name}), "
 
 
 def _kind(part: Part, opening: Opening) -> Part:
