@@ -144,30 +144,51 @@ class Master:
             Sheets for no more than the limit; what they do not hold waits.
         """
         state, table = State(self.rules), self.rules.table
-        paid, chosen = 0, []
+        paid = 0
+        chosen: list[int] = []
         while self.left.any() and not self.stop() and self.solve():
             share = np.array([times.solution_value() for times in self.times])
             sizes, content = self.pool.contents()
             best = self._pick(share)
-            if paid + self.rules.prices[sizes[best]] > limit:
+            too_dear = paid + self.rules.prices[sizes[best]] > limit
+            if too_dear or not self._can_be_had(int(sizes[best]), chosen):
                 break
             often = np.flatnonzero(share > MOSTLY)
             often = often[np.argsort(-share[often], kind="stable")][: int(share.sum() * SHARE)]
             for index in [best, *(int(i) for i in often if i != best)]:
                 wanted = np.minimum(content[index], self.left)
                 price = self.rules.prices[sizes[index]]
+                size = int(sizes[index])
                 if wanted.sum() <= content[index].sum() * HALF * (index != best) or paid + price > limit:
+                    continue
+                if not self._can_be_had(size, chosen):
                     continue
                 chosen.append(index)
                 paid += price
                 self._reduce(self.left - wanted)
+                self._had(size, chosen)
             if self.left.any() and not self.pool.full and self.solve():
                 self.price(tries)
         for index in chosen:
             state.adopt(self.pool.nodes_of(index), int(self.pool.store.size[index]))
         self._reduce(table.wanted)
+        for size in range(len(self.had)):
+            self._had(size, [])
         state.drop_surplus()
         return state
+
+    def _used(self, size: int, chosen: list[int]) -> int:
+        return sum(int(self.pool.store.size[index]) == size for index in chosen)
+
+    def _can_be_had(self, size: int, chosen: list[int]) -> bool:
+        """Whether there is one more of a size beside the sheets chosen."""
+        return self._used(size, chosen) < int(self.rules.table.sizes[size, c.COUNT])
+
+    def _had(self, size: int, chosen: list[int]) -> None:
+        """Of a size no more can be had than are not chosen yet."""
+        count = self.rules.instance.sizes[size].count
+        if count is not None:
+            self.had[size].SetUb(count - self._used(size, chosen))
 
     def _pick(self, share: Array) -> int:
         """The sheet taken most, or one taken nearly as much."""
