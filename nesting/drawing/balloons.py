@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from nesting.drawing.ink import FINE, THIN, Ink
 from nesting.drawing.measure import Words
@@ -18,6 +19,7 @@ from nesting.plan import Cut
 
 RADIUS, WIDE = 2.6, 3.4  # of a circle; for numbers of three figures
 POINT = 1.5  # how far the dark point stands out
+BROAD, SLICES = 0.75, 3  # half the angle of its base; boxes that cover it
 AIR = 0.3
 SHORT = 15.0
 FEET = (0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.05, 0.95)  # where on its line a leader may end
@@ -47,26 +49,42 @@ class Balloon:
         return (self.centre[0] + reach * self.side[0], self.centre[1] + reach * self.side[1])
 
     @property
-    def boxes(self) -> tuple[Box, Box]:
-        """What it covers."""
-        x, y = self.tip
+    def point(self) -> tuple[Spot, Spot, Spot]:
+        """The dark point: its tip, and the ends of its base on the circle."""
+        (x, y), (nx, ny), r = self.centre, self.side, self.radius
+        first, second = (
+            (x + r * (nx * c - ny * s), y + r * (nx * s + ny * c))
+            for c, s in ((math.cos(a), math.sin(a)) for a in (-BROAD, BROAD))
+        )
+        return self.tip, first, second
+
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """What it covers: the circle, air about the tip, the dark point from its base to the tip."""
+        tip, *base = self.point
+        ends = [[(foot[0] + k / SLICES * (tip[0] - foot[0]), foot[1] + k / SLICES * (tip[1] - foot[1]))
+                 for foot in base] for k in range(SLICES + 1)]  # fmt: skip
         return (
             Box.around(self.centre, 2 * self.radius + AIR, 2 * self.radius + AIR),
-            Box(x - 0.5, y - 0.5, x + 0.5, y + 0.5),
+            Box.around(tip, 1.0, 1.0),
+            *(_around([*near, *far], AIR / 3) for near, far in pairwise(ends)),
         )
 
     def draw(self, ink: Ink) -> None:
         """Put it on paper."""
-        (x, y), (nx, ny), r = self.centre, self.side, self.radius
+        r = self.radius
         if math.dist(self.centre, self.foot) > r:
             ink.line((self.centre, self.foot), THIN if _level(self) else FINE * 1.5)
         if not _level(self) and math.dist(self.centre, self.foot) > r:
             ink.circle(self.foot, 0.5, 0.0, "black")
-        spread = [(math.cos(a), math.sin(a)) for a in (-0.75, 0.75)]
-        base = [(x + r * (nx * c - ny * s), y + r * (nx * s + ny * c)) for c, s in spread]
-        ink.shape([self.tip, *base], fill="black")
+        ink.shape(self.point, fill="black")
         ink.circle(self.centre, r, THIN)
         ink.words(Words(str(self.number), bold=True), self.centre)
+
+
+def _around(spots: Sequence[Spot], air: float) -> Box:
+    xs, ys = zip(*spots, strict=True)
+    return Box(min(xs) - air, min(ys) - air, max(xs) + air, max(ys) + air)
 
 
 def _level(balloon: Balloon) -> bool:

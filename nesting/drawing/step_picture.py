@@ -20,6 +20,7 @@ FIGURES = 11.0
 ARROW, ROOM = 2.0, 5.2  # least of a dimension line with two arrowheads inside it
 OFF = 1.2  # of a dimension from what it measures
 GAP = 1.0
+CAPTION = 0.8  # how far the line above reaches into the picture
 SMALLEST = 6  # one millimetre on paper for so many: small pieces are drawn no larger
 NAMES = (11.0, 10.0, 9.0, LEAST)
 BLOCKED_GAP, WASTE_GAP = 1.2, 2.2
@@ -38,7 +39,7 @@ class StepPicture:
         self.left_waste = (self.cut.waste_side == "left") is forward
         self.figures = [Words(text, FIGURES, bold=True) for text in hand.step.readings]
         self.leads = (plan.saw.lead_in, plan.saw.lead_out) if self.cut.rails else (0, 0)
-        self.space = Space(Box(0.0, 0.0, WIDTH, self.height))
+        self.space = Space(Box(0.0, CAPTION, WIDTH, self.height))
         self._scale()
         self._lay_out()
 
@@ -105,6 +106,18 @@ class StepPicture:
         self.names = [*self._name(self.hand.step.kept, self.hand.kept),
                       *self._name(self.hand.step.other, self.hand.other)]  # fmt: skip
 
+    @property
+    def untold(self) -> list[str]:
+        """The sides whose names found no room in the picture, in words that tell them apart."""
+        ways = ("upper", "lower") if self.along else ("left", "right")
+        kept = ways[self.left_waste]  # seen from the left or lower end, left is above or to the left
+        other = ways[not self.left_waste]
+        named = {words.text for words, *_ in self.names}
+        return [f"{name} is the {way} side, too small here for its name"
+                for name, outline, way in ((self.hand.step.kept, self.hand.kept, kept),
+                                           (self.hand.step.other, self.hand.other, other))
+                if outline and name not in UNWANTED and name not in named]  # fmt: skip
+
     def _take_outline(self) -> None:
         for side in zip(self.piece, [*self.piece[1:], self.piece[0]], strict=True):
             self.space.take_thin(*line_boxes(*side, 0.3))
@@ -155,7 +168,7 @@ class StepPicture:
                 return
 
     def _put(self, words: Words, spot: Spot) -> None:
-        box = Box.around(spot, words.width + GAP, words.height * 0.9)
+        box = Box.around(spot, words.width + GAP, words.height)
         self.read.append((words, spot))
         self.worded.append(box)
         self.space.take(box)

@@ -130,6 +130,7 @@ def _row(plan: Plan, group: Sequence[InHand]) -> Row:
     taper = _taper(plan, first)
     picture = StepPicture(plan, first, PICTURE - TAPER if taper else PICTURE)
     gives = [line for hand in group for line in _gives(hand, first, len(group) > 1)]
+    gives += [line for text in picture.untold for line in Words(text, 9.0).wrap(COLUMN - INDENT)]
     height = HEAD + PICTURE + LINE * len(gives) + FOOT
 
     def draw(ink: Ink, spot: Spot) -> None:

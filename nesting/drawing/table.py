@@ -17,6 +17,7 @@ RADIUS = 2.6
 SMALL_RADIUS = 2.2
 PART_FIRST = 5.0
 ON_WASTE = "w: on waste"
+EDGE = 0.3  # off the right edge of the page for a letter that stands out of its place, such as K
 HEADS = (("cut", ""), ("from", "edge"), ("at left or", "lower end"), ("at right or", "upper end"),
          ("length", ""), ("what it gives,", "and the rail"))  # fmt: skip
 
@@ -83,7 +84,7 @@ class StepTable:
         self.waste = any(" on waste" in step.rail for step in steps)
         least = Words(ON_WASTE if self.waste else "rails").width if self.railed else 0.0
         figures = style.figures - max((max(wide, least) + style.gap for wide in rails if self.railed),
-                                      default=0.0)  # fmt: skip
+                                      default=EDGE if style.one_line else 0.0)  # fmt: skip
         pieces = [Words(step.piece, style.edge[0]).width for step in steps] if style.one_line else []
         self.piece = max((wide + style.gap for wide in pieces), default=0.0)
         self.number = 2 * SMALL_RADIUS + style.gap if style.one_line else NUMBER_ROOM

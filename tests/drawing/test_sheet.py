@@ -8,7 +8,10 @@ from functools import partial
 from xml.etree import ElementTree
 
 import pytest
+from shapely import unary_union
+from shapely.geometry import Point, Polygon, box
 
+from nesting.drawing.balloons import Balloon
 from nesting.drawing.measure import plain
 from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.sheet import Pages, draw_sheet
@@ -128,6 +131,19 @@ def test_the_dark_point_is_on_the_blades_side(drawn):
         here, there = picture.view.at(middle), picture.view.at(step)
         towards = (there[0] - here[0]) * balloon.side[0] + (there[1] - here[1]) * balloon.side[1]
         assert towards == pytest.approx(math.dist(here, there))
+
+
+@pytest.mark.parametrize("number", [7, 107])
+@pytest.mark.parametrize("degrees", range(0, 360, 15))
+def test_a_balloon_keeps_off_all_that_it_covers(number, degrees):
+    """Words once stood on the flank of the dark point, between the circle's box and the tip's."""
+    side = (math.cos(math.radians(degrees)), math.sin(math.radians(degrees)))
+    balloon = Balloon(number, (50.0, 40.0), side, (50.0, 40.0))
+    kept = unary_union([box(b.x0, b.y0, b.x1, b.y1) for b in balloon.boxes])
+    drawn = Polygon(balloon.point).union(Point(*balloon.centre).buffer(balloon.radius))
+    assert kept.contains(drawn)
+    reach = balloon.radius + 1
+    assert Polygon(balloon.point).contains(Point(50 + reach * side[0], 40 + reach * side[1]))
 
 
 def test_words_lie_in_their_part_and_sizes_at_their_ends():

@@ -11,8 +11,9 @@ from shapely.ops import split
 
 from nesting.drawing.bench import in_hand
 from nesting.drawing.drawings import draw_plan
+from nesting.drawing.step_picture import StepPicture
 from nesting.drawing.steps import draw_steps, step_pages
-from nesting.drawing.words import said
+from nesting.drawing.words import UNWANTED, said
 from tests.drawing import plans
 from tests.report import handmade
 
@@ -64,6 +65,30 @@ def test_the_piece_in_hand_is_what_shapely_leaves(case):
             if not other.is_empty:
                 assert other.distance(LineString([hand.cut.start, hand.cut.to])) == pytest.approx(
                     sheet.kerf, abs=3)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_name_with_no_room_in_the_picture_is_told_below_it(case, monkeypatch):
+    """Every side that is wanted is named in its picture, else said to lie above, below, left or right."""
+    checked = CASES[case]()
+    plan, sheet = checked.plan, checked.plan.sheets[0]
+    monkeypatch.setattr(StepPicture, "_name", lambda *_: iter(()))
+    texts = {one.numbers[0]: " ".join(words(one.svg())) for one in draw_steps(checked, sheet)}
+    told = 0
+    for hand in in_hand(plan, sheet):
+        if hand.cut.number not in texts:
+            continue
+        picture = StepPicture(plan, hand)
+        axis = 1 if picture.along else 0
+        for name, outline in ((hand.step.kept, hand.kept), (hand.step.other, hand.other)):
+            if not outline or name in UNWANTED:
+                continue
+            line = LineString([hand.cut.start, hand.cut.to])
+            beyond = Polygon(outline).centroid.coords[0][axis] > line.centroid.coords[0][axis]
+            way = (("lower", "upper"), ("left", "right"))[1 - axis][beyond]
+            assert f"{name} is the {way} side, too small here for its name" in texts[hand.cut.number]
+            told += 1
+    assert told
 
 
 def test_cuts_that_are_alike_share_a_picture_and_lose_nothing():
