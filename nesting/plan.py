@@ -501,7 +501,8 @@ class Plan(Record):
     """A cutting plan; made by the planner, judged by :mod:`nesting.check`, drawn and reported.
 
     ``step`` is what the tape is read to; left out of a file, or 0, it is the job file's own default.
-    ``comparison`` says what other ways to buy would come to, if that was worked out; ``single_rail`` what a
+    ``date`` is the job's own, as it is written there: with a clock's the same job would not give the same
+    plan. ``comparison`` says what other ways to buy would come to, if that was worked out; ``single_rail`` what a
     plan without joined rails would, where this one has some.
     """
 
@@ -509,6 +510,7 @@ class Plan(Record):
     units: lengths.Units
     step: Annotated[Len, WrapValidator(_step)] = Field(default=0, validate_default=True)
     job: str
+    date: str = ""
     seen_from: Literal["show", "back"]
     program: Program
     saw: SawRecord
@@ -534,7 +536,7 @@ class Plan(Record):
     @cached_property
     def _text(self) -> str:
         data = self.model_dump(mode="json", by_alias=True, context={"units": self.units})
-        _drop_empty(data, "comparison", "single_rail")
+        _drop_empty(data, "date", "comparison", "single_rail")
         for sheet in data["sheets"]:  # the two are added only where a piece is no full rectangle
             _drop_empty(sheet, "outline", "blocked", "play")
         for size in data["stock"]:

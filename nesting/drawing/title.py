@@ -10,6 +10,7 @@ from nesting.lengths import show
 from nesting.plan import Plan, Sheet
 
 HEADER, SHORT_HEADER = 29.5, 9.0
+MOST_DATE = 16  # letters of the job's date
 INDENT = 0.6  # a J stands out to the left of where it begins
 TOP, CELLS = 16.5, 28.5  # of the row of cells, and its foot
 
@@ -20,7 +21,8 @@ def draw_header(ink: Ink, plan: Plan, sheet: Sheet, scale: int, pages: int) -> N
     ink.words(which, (WIDTH, 4.2), anchor="end")
     job = Words(plain(plan.job), 17.0, bold=True).within(WIDTH - which.width - 6, 11.0)
     ink.words(job, (INDENT, 4.2), anchor="start")
-    units = Words(unit_words(plan) + (f"; page 1 of {pages}" if pages > 1 else ""), 8.5)
+    date = f"{plain(plan.date)[:MOST_DATE]}; " if plan.date else ""
+    units = Words(date + unit_words(plan) + (f"; page 1 of {pages}" if pages > 1 else ""), 8.5)
     ink.words(units, (WIDTH, 12.0), anchor="end")
     size = Words(size_words(plan, sheet), 13.0, bold=True)
     stuff = Words(stuff_words(plan, sheet), 11.0).within((WIDTH - units.width - size.width) / 2, 9.0)

@@ -39,6 +39,8 @@ class Job:
         Where each entry of ``stock``, ``openings`` and ``parts`` begins: ``("parts", 3)`` to its line.
     file : str
         The file's name, as given.
+    date : str
+        As the job has it; empty where it has none.
     rolls : tuple of Roll
         Of band; empty for those in trade.
     defaults : tuple of Default
@@ -61,6 +63,7 @@ class Job:
     sha256: str
     lines: dict[tuple[str, int], Spot]
     file: str
+    date: str = ""
     rolls: tuple[Roll, ...] = ()
     defaults: tuple[Default, ...] = ()
 

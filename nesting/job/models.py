@@ -120,6 +120,7 @@ class Head(Record):
     """The whole file, its lists not yet read."""
 
     job: Name | None = None
+    date: Name | None = None
     units: Annotated[Units, one_of(inch=Units.INCH, mm=Units.MM)] = needed("inch or mm")
     step: Length = default("1/32", "0.5")
     saw: Saw = needed("a table with the kerf, like {kerf: 3/32}")

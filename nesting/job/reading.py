@@ -150,6 +150,7 @@ class _Reader:
         trim, plays = head.trim.build(), self._plays(head)
         job = Job(
             name=head.job or Path(self.name).stem,
+            date=head.date or "",
             units=self.units,
             step=head.step,
             saw=head.saw.build(),

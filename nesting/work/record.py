@@ -94,6 +94,7 @@ def plan_of(
         units=job.units,
         step=job.step,
         job=job.name,
+        date=job.date,
         seen_from="back" if saw.face_up == "back" else "show",
         program=Program(
             version=__version__, seed=settings.seed, seconds=settings.seconds, job_sha256=job.sha256

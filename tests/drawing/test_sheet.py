@@ -11,6 +11,7 @@ import pytest
 from shapely import unary_union
 from shapely.geometry import Point, Polygon, box
 
+from nesting.check import checked
 from nesting.drawing.balloons import Balloon
 from nesting.drawing.measure import plain
 from nesting.drawing.page import HEIGHT, WIDTH
@@ -235,3 +236,12 @@ def test_a_skewed_end_says_by_how_much():
     assert skew_words(plan, part, "end") == "far 1/32 in"
     assert skew_words(plan, part, "far") == ""
     assert skew_words(plan, part.model_copy(update={"skew_end": 254}), "end") == "far 1/32 out"
+
+
+def test_the_jobs_own_date_stands_on_the_page():
+    plan = plans.six_parts().plan
+    for date, said in (("25 Nov 2026", "25 Nov 2026; "), ("x" * 400, "x" * 16 + "; "), ("", None)):
+        dated = checked(plan.model_copy(update={"date": date}))
+        page = draw_sheet(dated, dated.plan.sheets[0])[0]
+        assert (said or ">inches, tape read") in page
+        assert ('"date"' in dated.plan.to_json()) == bool(date)
