@@ -14,10 +14,12 @@ and at every station with the least offset v (wall and least proud)
     v <= w(s)             never short
     w(s) <= v + worst     worst, of the piece, to be as little as can be
 
-Sought are the edges whose worst station of the whole opening stands proud least; of these, piece by
-piece from the worst down; of these, the least area. Edges that are still equal (turning about a belly
-at mid-height, say) are settled by the offsets at the nodes, the widest as little as can be, from the
-widest down: that leaves one answer, and the mirrored one for a mirrored opening.
+Sought are, on each face by itself, the edges whose worst station of the whole face stands proud least; of
+these, piece by piece from the worst down; of these, the least area. The faces share no unknown, so the
+worst of all is least too, and a hollow in room A's face is no excuse to stand proud of room B's. Edges
+that are still equal (turning about a belly at mid-height, say) are settled by the offsets at the nodes, the
+widest as little as can be, from the widest down: that leaves one answer, and the mirrored one for a
+mirrored opening.
 
 Only the upper hull of the stations can be short and only the lower hull most proud.
 """
@@ -39,6 +41,7 @@ NODES: dict[Role, tuple[int, int]] = {
     "left leg": (0, 1), "right leg": (3, 2), "head": (1, 2), "sill": (0, 3)
 }  # fmt: skip
 COUNT = 4
+NO_NODES = (0,) * COUNT
 WORTH = 4  # a piece gives way where the others win four times as much by it
 # Inside, offsets are half units, so that half of the least proud is whole.
 HALVES = 2
@@ -58,47 +61,40 @@ def cover(frame: Frame, faces: Sequence[Face], slack: Fraction | int = 0) -> tup
     is closed the lever is a hundred to one.
     """
     lines = [FaceLine(frame, face) for face in faces]
-    worst = least_worst(lines, HALVES * Fraction(slack))
-    return tuple(line.edges(line.best(worst)) for line in lines)
+    return tuple(line.edges(line.best(least_worst(line, HALVES * Fraction(slack)))) for line in lines)
 
 
-def least_worst(lines: Sequence[FaceLine], slack: Fraction | int = 0) -> dict[Role, Fraction]:
+def least_worst(line: FaceLine, slack: Fraction | int = 0) -> dict[Role, Fraction]:
     """How far (in half units) each piece's worst station must stand above the least proud.
 
     From the worst down. With a slack every piece may then stand so much higher where the others come down
     by ``WORTH`` times as much in all; of what is left, from the worst down again.
     """
-    strict = Worst(lines).levels()
+    strict = Worst(line).levels()
     if not slack:
         return strict
-    given = Worst(lines, strict, slack)
+    given = Worst(line, strict, slack)
     return given.levels(given.together())
 
 
 class Worst:
-    """Programmes over all nodes, each piece's worst station, and what is to be least of these.
+    """Programmes over a face's nodes, each piece's worst station, and what is to be least of these.
 
-    The unknowns stand in that order: four nodes for each line; one worst t for each piece; where it may
+    The unknowns stand in that order: four nodes; one worst t for each piece; where it may
     give way from its ``strict`` one s, for each what that costs, at least t and WORTH (t - s) + s; and last
     the one that is to be least.
     """
 
     def __init__(
-        self, lines: Sequence[FaceLine], strict: dict[Role, Fraction] | None = None, slack: Fraction | int = 0
+        self, line: FaceLine, strict: dict[Role, Fraction] | None = None, slack: Fraction | int = 0
     ) -> None:
-        self.roles = tuple(lines[0].pieces)
-        self.nodes = COUNT * len(lines)
+        self.roles = tuple(line.pieces)
         self.costs = len(self.roles) if strict else 0
         self.rows: list[Row] = []
-        for k, line in enumerate(lines):
-            before, after = (0,) * (COUNT * k), (0,) * (COUNT * (len(lines) - 1 - k))
-            for role in self.roles:
-                self.rows += [((*before, *a, *after, *self._rest()), b) for a, b in line.covering(role)]
-                self.rows += [
-                    ((*before, *_minus(a), *after, *self._rest({role: d})), -v)
-                    for a, d, v in line.lower[role]
-                ]
-        nodes = (0,) * self.nodes
+        for role in self.roles:
+            self.rows += [((*a, *self._rest()), b) for a, b in line.covering(role)]
+            self.rows += [((*_minus(a), *self._rest({role: d})), -v) for a, d, v in line.lower[role]]
+        nodes = NO_NODES
         for role, worst in (strict or {}).items():
             n, d = worst.as_integer_ratio()
             self.rows += [
@@ -110,13 +106,13 @@ class Worst:
     def together(self) -> Fraction:
         """The least that all pieces' worst stations cost."""
         costs = dict.fromkeys(self.roles, 1)
-        floor: Row = ((*(0,) * self.nodes, *self._rest(last=1)), 0)  # the last unknown is not used
-        solution = minimise((*(0,) * self.nodes, *self._rest(costs=costs)), [*self.rows, floor])
+        floor: Row = ((*NO_NODES, *self._rest(last=1)), 0)  # the last unknown is not used
+        solution = minimise((*NO_NODES, *self._rest(costs=costs)), [*self.rows, floor])
         return sum(solution.x[-1 - self.costs : -1], Fraction(0))
 
     def levels(self, together: Fraction | None = None) -> dict[Role, Fraction]:
         """Each piece's worst station, from the worst down; ``together`` is the most that they may cost."""
-        rows, nodes = list(self.rows), (0,) * self.nodes
+        rows, nodes = list(self.rows), NO_NODES
         if together is not None:
             rows.append(self._at_most({}, together, dict.fromkeys(self.roles, 1)))
 
@@ -139,7 +135,7 @@ class Worst:
 
     def _at_most(self, worst: dict[Role, int], most: Fraction, costs: dict[Role, int] | None = None) -> Row:
         n, d = most.as_integer_ratio()
-        return _minus((*(0,) * self.nodes, *(d * share for share in self._rest(worst, costs)))), -n
+        return _minus((*NO_NODES, *(d * share for share in self._rest(worst, costs)))), -n
 
 
 class FaceLine:
