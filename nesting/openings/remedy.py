@@ -26,7 +26,8 @@ SCRIBE = 3 * INCH // 8
 
 def with_remedy(run: Run, opening: Opening, units: Units, above: str = "above the floor") -> Run:
     """The run with what a curved edge saves, and what to do."""
-    by_face = [_upper(run.stations, face) for face in dict.fromkeys(s.face for s in run.stations)]
+    faces = tuple(dict.fromkeys(station.face for station in run.stations))
+    by_face = [_upper(run.stations, face) for face in faces]
     least = opening.proud.least // len(by_face)
     saves = max(0, run.worst - least)
     area = sum(_twice_area(stations, least) for stations in by_face)
@@ -34,8 +35,8 @@ def with_remedy(run: Run, opening: Opening, units: Units, above: str = "above th
         return replace(run, saves=saves, saves_area=area)
     most = opening.proud.most // len(by_face)
     todo = []
-    for stations in by_face:
-        worst = max(stations, key=lambda station: station.proud)
+    for face in faces:  # all of its readings, as the worst of the run is of all
+        worst = max((s for s in run.stations if s.face == face), key=lambda station: station.proud)
         if worst.proud > most:
             place = spot(run.role, worst.at, units, above)
             todo.append(_todo(worst, opening, (least, most), place, units))
