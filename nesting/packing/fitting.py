@@ -104,6 +104,8 @@ def fit_corner(
         top = level(l0 + left, low_end + right)
         if u0 == u1 and abs(top - u0) <= 2 * PLAY:  # the slanted side takes what rounding leaves
             top = u0
+        if max(l0 + left, low_end + right) > top + PLAY:
+            return False, 0, 0, 0, 0, 0  # its slanted side would stand out by more
         top_end = top
         bottom = top
     else:
