@@ -14,7 +14,7 @@ from nesting.packing.instance import Settings
 from nesting.plan import OptionRecord
 from nesting.report.compare import MIX, THIS_PLAN, Comparison, Option
 from nesting.stock import Stock
-from nesting.work.planner import CUT_SHORT, Planner, Tell, plan_job
+from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back, plan_job
 from nesting.work.problem import problem
 from nesting.work.wanted import Wanted, wanted
 
@@ -49,7 +49,8 @@ def plan_with_comparison(job: Job, settings: Settings, tell: Tell | None = None)
     if max(sizes.values(), default=0) < 2:
         return plan_job(job, settings, tell)
     plan = plan_job(job, replace(settings, seconds=settings.seconds * (1 - ASIDE)), tell)
-    left = max(settings.seconds - (time.monotonic() - start), settings.seconds * ASIDE / 2)
+    left = settings.seconds - (time.monotonic() - start) - kept_back(job, settings)
+    left = max(left, settings.seconds * ASIDE / 2)
     if CUT_SHORT["interrupt"] in plan.plan.warnings:
         return plan
     try:

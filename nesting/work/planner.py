@@ -22,7 +22,7 @@ CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
-ASIDE = 0.03  # seconds for each part, kept back for the check and the drawings
+ASIDE = 0.05  # seconds for each part, kept back for the check and the drawings
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 SINGLE_EFFORT = 10  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
@@ -65,6 +65,12 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
     return Planner(job, job.stock, settings, tell).plan()
 
 
+def kept_back(job: Job, settings: Settings) -> float:
+    """Seconds for the check and the drawings, which come after the search."""
+    pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
+    return min(settings.seconds / 2, pieces * ASIDE)
+
+
 class Planner:
     """Plans one job out of some of its stock."""
 
@@ -75,8 +81,7 @@ class Planner:
         self.stock = stock
         self.settings = settings
         self.tell = tell or (lambda _: None)
-        pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
-        aside = min(settings.seconds / 2, pieces * ASIDE)
+        aside = kept_back(job, settings)
         self.deadline = time.monotonic() + settings.seconds - aside
         self.stopped: set[str] = set()
         self.passed: dict[str, tuple[Layout, ...]] = {}  # of each material, the last to pass the check
