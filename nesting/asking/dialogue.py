@@ -67,7 +67,7 @@ class Dialogue:
         return Units.MM if self.known("units") == "mm" else units_of(self.base)
 
     @property
-    def transcript(self) -> list[tuple[str, str]]:
+    def so_far(self) -> list[tuple[str, str]]:
         """What was typed, and to which question."""
         return [(answer.typed, self.asked[path]) for path, answer in self.answers.items()]
 
@@ -103,7 +103,7 @@ class Dialogue:
             return
         path, answer = self.answers.popitem()
         self.heard &= set(self._judge()[1])
-        self.keep(self.transcript)
+        self.keep(self.so_far)
         self.say(f"  taken back: {self.asked[path]}: {answer.typed or answer.texts or '(nothing)'}")
 
     def _next(self) -> tuple[Path, Question] | None:
@@ -130,7 +130,7 @@ class Dialogue:
                 continue
             self._confirmed()
             self._read_back(question, self.answers[path])
-            self.keep(self.transcript)
+            self.keep(self.so_far)
             return
 
     def _typed(self, path: Path, question: Question, kept: str | None) -> str:

@@ -108,12 +108,12 @@ class Start:
             if typed in ("", "y", "yes", "n", "no"):
                 return typed in ("", "y", "yes")
 
-    def _keep(self, transcript: list[tuple[str, str]]) -> None:
+    def _keep(self, so_far: list[tuple[str, str]]) -> None:
         """Write the answers beside the job file, so that no closed window loses them."""
-        if not transcript:
+        if not so_far:
             self._part.unlink(missing_ok=True)
             return
-        lines = [f"{HEADER}", *(f"{typed}\t{asked.strip()}" for typed, asked in transcript)]
+        lines = [f"{HEADER}", *(f"{typed}\t{asked.strip()}" for typed, asked in so_far)]
         _write(self._part, "\n".join(lines) + "\n")
 
     def _go_on(self, dialogue: Dialogue) -> None:
@@ -128,7 +128,7 @@ class Start:
             taken = dialogue.replay(typed)
             if taken < len(typed):
                 self.say(f"{taken} of them still fit; going on from there.")
-            last = next(reversed(dialogue.transcript), ("", "nothing"))
+            last = next(reversed(dialogue.so_far), ("", "nothing"))
             self.say(f"The last was: {last[1].strip()}: {last[0]} (list shows all)")
 
     def _finished(self, dialogue: Dialogue, base: Table, text: str) -> bool:
