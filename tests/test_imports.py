@@ -9,7 +9,8 @@ import pytest
 
 PACKAGE = Path(__file__).resolve().parent.parent / "nesting"
 ORDER = ["lengths", "geometry", "errors", "boards", "stock", "parts", "job", "openings", "packing",
-         "plan_records", "plan", "banding", "cutting", "check", "report", "drawing", "work", "asking", "cli"]  # fmt: skip
+         "plan_records", "plan", "banding", "cutting", "check", "report", "drawing",
+         "work", "asking", "cli"]  # fmt: skip
 MODULES = sorted(PACKAGE.rglob("*.py"))
 # in how many modules, at the most
 BORDERS = {"svgwrite": 1, "typst": 1, "ruamel": 1, "typer": 1, "python_calamine": 1, "numba": 1}
