@@ -10,8 +10,7 @@ from nesting.cutting.pieces import Line, Split, distance, reach, reverse, split
 from nesting.geometry import Point, Polygon, bounds, twice_area
 from nesting.lengths import INCH
 from nesting.packing.instance import Instance, Size
-from nesting.packing.layout import Node, Piece, corners_of
-from nesting.packing.rank import keepable
+from nesting.packing.layout import Node, Piece, corners_of, keepable
 from nesting.plan import SheetEdge
 
 PLAY = 2  # inner units that the plan's format grants where a slant makes a size irrational

@@ -54,12 +54,19 @@ def steps(k: int) -> Function:
 
 
 def lines(count: int) -> Function:
-    """Of ``count`` lines at equal distances, how many a part must meet in its inside."""
+    """Of ``count`` lines at equal distances, how many a part must meet in its inside.
+
+    Parts side by side meet no line twice, so the counts add up to ``count`` at most (own argument, no
+    source).
+    """
     return lambda x, room: (np.maximum(-(-x * (count + 1) // room) - 1, 0), count)
 
 
 def zone(margin: int, count: int) -> Function:
-    """The same with the lines all at least ``margin`` off both ends: long parts meet every one."""
+    """The same with the lines all at least ``margin`` off both ends: long parts meet every one.
+
+    It holds for the reason given in :func:`lines` (own argument, no source).
+    """
 
     def weigh(x: Ints, room: int) -> tuple[Ints, int]:
         at = np.array([margin + (room - 2 * margin) * i // max(1, count - 1) for i in range(count)])

@@ -19,6 +19,7 @@ import sys
 import time
 import types
 from collections.abc import Callable
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any, TypeVar
@@ -39,12 +40,25 @@ def kernel(function: F) -> F:
 
 
 def available() -> bool:
-    """Whether numba is installed and not switched off."""
-    return not os.environ.get(PLAIN) and importlib.util.find_spec("numba") is not None
+    """Whether numba is installed and not switched off, and there is a place to keep what it makes."""
+    if os.environ.get(PLAIN) or importlib.util.find_spec("numba") is None:
+        return False
+    try:
+        folder()
+    except (OSError, RuntimeError):  # who runs this has no home
+        return False
+    return True
 
 
+@cache
 def folder() -> Path:
-    """Where the machine code of just these functions is kept."""
+    """Where the machine code of just these functions is kept.
+
+    Raises
+    ------
+    RuntimeError
+        If no home is known.
+    """
     files = [Path(__file__).with_name(f"{name}.py") for name in MARKED]
     told = [file.read_bytes() for file in files]
     told += [str(text).encode() for text in (version("numba"), sys.version, platform.processor(), *files)]
@@ -54,7 +68,7 @@ def folder() -> Path:
 
 def ready() -> bool:
     """Whether :func:`load` is quick."""
-    return bool(_loaded) or (available() and (folder() / READY).exists())
+    return bool(_loaded) or (available() and os.path.exists(folder() / READY))
 
 
 def prepare() -> subprocess.Popen[bytes] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
+from nesting.packing import tables as c
 from nesting.packing.filling import CHEAPEST
 from nesting.packing.rules import ORDERS, Rules
 from nesting.packing.state import State
@@ -47,7 +48,7 @@ def slim(state: State) -> None:
 
 def repack(rules: Rules, items: list[int], size: int) -> Array | None:
     """The parts of a sheet on one of another size, if one of the plain orders gets them all in."""
-    largest = rules.table.sizes[size, 10]
+    largest = rules.table.sizes[size, c.AREA]
     if sum(rules.areas[item] for item in items) > largest or not all(rules.takes[i][size] for i in items):
         return None
     for order, pairing in itertools.product(ORDERS, (False, True)):

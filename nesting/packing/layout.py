@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from nesting.geometry import Point
 from nesting.packing.instance import Item
+from nesting.packing.search import fits_in
 
 Piece = tuple[int, int, int, int, int, int, bool]
 
@@ -50,10 +51,9 @@ def shapes_of(item: Item, mirrored: bool) -> tuple[Shape, ...]:
     return tuple(found)
 
 
-def area_of(piece: Piece) -> float:
-    """Area in square units."""
-    x0, x1, l0, l1, u0, u1, _ = piece
-    return (x1 - x0) * (u0 - l0 + u1 - l1) / 2
+def keepable(piece: Piece, keep: tuple[int, int]) -> bool:
+    """Whether a rectangle of ``keep`` (along the sheet, across it) fits into a free piece."""
+    return fits_in(piece[:6], piece[6], *keep)
 
 
 class Node:

@@ -116,7 +116,7 @@ class Master:
         """All parts that are worth something and that the size takes, waiting for the one sheet."""
         state = State(self.rules, 1)
         table = self.rules.table
-        area = table.sizes[size, 10]
+        area = table.sizes[size, c.AREA]
         items = [
             index
             for index, count in enumerate(self.left)

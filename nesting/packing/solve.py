@@ -306,8 +306,10 @@ class _Run:
         """Ask for the cheapest plan out of the sheets that can be in a cheaper one at all."""
         if not master.solve():
             return
-        chosen = np.flatnonzero(master.reduced() <= self._limit() - master.value + 1)
-        state = CoverModel(self.rules, self.pool, self._limit(), chosen[:MOST_COVERED]).solve(COVER_EFFORT)
+        penalties = master.reduced()
+        likely = np.argsort(penalties, kind="stable")[:MOST_COVERED]
+        chosen = likely[penalties[likely] <= self._limit() - master.value + 1]
+        state = CoverModel(self.rules, self.pool, self._limit(), chosen).solve(COVER_EFFORT)
         if state is not None:
             self._found(state)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from nesting.packing import compiled
@@ -46,3 +48,18 @@ def test_without_numba_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setenv(compiled.PLAIN, "1")
     assert not compiled.available()
     assert compiled.prepare() is None
+
+
+def test_without_a_home_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
+    def homeless() -> Path:
+        raise RuntimeError("could not determine home directory")
+
+    monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
+    monkeypatch.setattr(Path, "home", homeless)
+    monkeypatch.setattr(compiled, "_loaded", {})
+    compiled.folder.cache_clear()
+    try:
+        assert not compiled.ready()
+        assert compiled.prepare() is None
+    finally:
+        compiled.folder.cache_clear()
