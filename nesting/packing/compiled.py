@@ -14,11 +14,14 @@ import importlib
 import importlib.util
 import os
 import platform
+import signal
 import subprocess
 import sys
+import threading
 import time
 import types
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -92,22 +95,44 @@ def prepare() -> subprocess.Popen[bytes] | None:
 def load() -> dict[str, Callable[..., Any]]:
     """The marked functions, compiled, by name; compiles what is not in the folder."""
     if not _loaded:
-        for name in MARKED:
-            importlib.import_module(f"nesting.packing.{name}")
-        import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
-
-        numba.config.CACHE_DIR = str(folder())  # type: ignore[attr-defined]
-        scopes = []
-        for function in _marked:
-            scope = dict(function.__globals__)
-            scopes.append(scope)
-            twin = types.FunctionType(function.__code__, scope, function.__name__, function.__defaults__)
-            twin.__module__ = function.__module__
-            twin.__qualname__ = function.__qualname__
-            _loaded[function.__name__] = numba.njit(cache=True, nogil=True, error_model="numpy")(twin)
-        for scope in scopes:  # compiled at the first call, when all are there
-            scope.update({name: _loaded[name] for name in scope.keys() & _loaded.keys()})
+        with undisturbed():
+            _load()
     return _loaded
+
+
+def _load() -> None:
+    for name in MARKED:
+        importlib.import_module(f"nesting.packing.{name}")
+    import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
+
+    numba.config.CACHE_DIR = str(folder())  # type: ignore[attr-defined]
+    scopes = []
+    for function in _marked:
+        scope = dict(function.__globals__)
+        scopes.append(scope)
+        twin = types.FunctionType(function.__code__, scope, function.__name__, function.__defaults__)
+        twin.__module__ = function.__module__
+        twin.__qualname__ = function.__qualname__
+        _loaded[function.__name__] = numba.njit(cache=True, nogil=True, error_model="numpy")(twin)
+    for scope in scopes:  # compiled at the first call, when all are there
+        scope.update({name: _loaded[name] for name in scope.keys() & _loaded.keys()})
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Hold back an interrupt until the end: numba, while it loads, loses it or makes another error of it."""
+    elsewhere = threading.current_thread() is not threading.main_thread()
+    if elsewhere or signal.getsignal(signal.SIGINT) is None:  # None: somebody else's, not Python's
+        yield
+        return
+    pressed: list[int] = []
+    usual = signal.signal(signal.SIGINT, lambda *_: pressed.append(1))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
+    if pressed and callable(usual):
+        usual(signal.SIGINT, None)
 
 
 class Loops:
@@ -119,7 +144,8 @@ class Loops:
     def __call__(self, function: Callable[..., Any], *values: Any) -> Any:
         """Call with arrays, and tuples of arrays; plain functions see the same memory through views."""
         if self.compiled:
-            return self.compiled[function.__name__](*values)
+            with undisturbed():
+                return self.compiled[function.__name__](*values)
         return function(*map(_view, values))
 
 

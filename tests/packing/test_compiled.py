@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from pathlib import Path
 
 import pytest
@@ -63,3 +64,17 @@ def test_without_a_home_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
         assert compiled.prepare() is None
     finally:
         compiled.folder.cache_clear()
+
+
+def test_an_interrupt_is_held_back_and_not_lost():
+    done = []
+
+    def interrupted() -> None:
+        with compiled.undisturbed():
+            signal.raise_signal(signal.SIGINT)
+            done.append("all of it")
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert done == ["all of it"]
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
