@@ -35,7 +35,7 @@ def may_fit(t: Table, w: Work) -> int:
     for place in range(w.head[s, c.ROOMS]):
         x0, x1, l0, l1, u0, u1 = piece_at(w.nodes, s, w.rooms[s, place])
         span, tall = x1 - x0, max(u0 - l0, u1 - l1) + 1
-        short, long = max(short, min(span, tall)), max(long, max(span, tall))
+        short, long = max(short, min(span, tall)), max(long, span, tall)
     count, rest = 0, w.counts[c.WAITING]
     for index in range(w.counts[c.WAITING]):
         item = w.waiting[index]

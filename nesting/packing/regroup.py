@@ -13,7 +13,7 @@ from collections.abc import Callable
 import numpy as np
 
 from nesting.packing import tables as c
-from nesting.packing.improve import Improver
+from nesting.packing.improve import NEARLY, Improver
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.packing.state import State
@@ -86,6 +86,7 @@ class Regrouper:
     def _search(self, start: State, items: list[int], limit: int, most: int) -> State | None:
         """Ruin and recreate; a try with a tenth of all parts counts as a tenth."""
         improver = Improver(self.rules, start, self.random.randrange(1 << 30), self.pool, limit)
+        improver.near = NEARLY * sum(self.rules.areas[item] for item in items)
         found = None
         while improver.tries < most and found is None and not self.stop():
             found = improver.go(most, None)

@@ -41,6 +41,7 @@ FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 REGROUPED = 4_000  # tries for a few sheets at a time
+DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterwards
 POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
@@ -241,18 +242,19 @@ class _Run:
             return
         self._fill_fully(FEW_JOINTS)
         self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
-        self._regroup()
+        self._regroup(self.best)
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        looks = 2 * LOOKS // (1 + len(self.rules.prices))
         for turn in itertools.count(1):
             if self._over():
                 return
-            master.improve(ROUNDS, LOOKS)
-            dived = master.dive(self._limit(), LOOKS // 3)
-            if not dived.waiting:
-                self._found(dived)
-            else:
+            master.improve(ROUNDS, looks)
+            dived = master.dive(self._limit() + int(self.cost * DEARER), looks // 3)
+            if dived.waiting:
                 self._walk(dived, WALK)
-            self._regroup()
+                self._regroup(self.best)
+            else:
+                self._regroup(dived)
             if turn == 1:
                 self._fill_fully(MANY_JOINTS)
             if turn % 2 == 0:
@@ -300,12 +302,13 @@ class _Run:
                 self._found(found)
                 improver.aim(self._limit())
 
-    def _regroup(self) -> None:
-        """Exchange a few sheets of the best plan at a time for cheaper ones."""
-        if self.best is not None and not self._over():
-            better = self.regrouper.improve(self.best, REGROUPED)
-            if better.price < self.best.price:
-                self._found(better)
+    def _regroup(self, state: State | None) -> None:
+        """Exchange a few sheets of a complete state at a time for cheaper ones."""
+        if state is None or self._over():
+            return
+        better = self.regrouper.improve(state, REGROUPED)
+        if self.best is None or better.price < self.cost:
+            self._found(better)
 
     def _compile(self) -> None:
         """Go over to the compiled loops as soon as they are there."""
