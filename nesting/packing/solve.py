@@ -23,6 +23,7 @@ from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
+from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
 from nesting.packing.master import Master
@@ -132,7 +133,7 @@ class _Run:
         self.best: State | None = None
         self.rank: Rank | None = None
         self.layouts: tuple[Layout, ...] = ()
-        self.proof = Bound(instance, self.rules.takes)
+        self.proof = Bound(*within_reach(instance, self.rules.takes))
         self.bound = 0
         self.pool = Pool(self.rules)
         self.prover: Prover | None = None
