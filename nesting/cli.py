@@ -259,8 +259,8 @@ def _json(data: Any) -> str:
 class _progress:  # noqa: N801 - used like a function, with `with`
     """A line on a terminal for each better plan or bound; nothing in a pipe."""
 
-    def __enter__(self) -> Callable[[Progress], None]:
-        return self._line if sys.stderr.isatty() else (lambda _: None)
+    def __enter__(self) -> Callable[[Progress], None] | None:
+        return self._line if sys.stderr.isatty() else None
 
     def __exit__(self, *_: object) -> None:
         return None

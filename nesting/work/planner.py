@@ -7,10 +7,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.check import CheckedPlan, Violation, check_plan, checked
-from nesting.errors import JobError, NoPlanError
+from nesting.errors import CheckFailedError, JobError, NoPlanError
 from nesting.job.job import Job
+from nesting.packing.compiled import Loops, load, ready
+from nesting.packing.construct import first_plans
 from nesting.packing.instance import Settings
-from nesting.packing.solve import Layout, News, Result, solve
+from nesting.packing.rules import Rules
+from nesting.packing.solve import MANY, Layout, News, Result, solve
 from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
@@ -26,12 +29,14 @@ ASIDE = 0.05  # seconds for each part, kept back for the check and the drawings
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 SINGLE_EFFORT = 10  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
+FAILED = "{}: a later plan failed its check; this is the best that passed"
 OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
+PAUSE = 1.0  # seconds from one plan that is told of to the next
 
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """A checked plan, or a better bound, of one material; money in hundredths."""
+    """A checked plan, or a better bound, of one material; money in hundredths, seconds of the whole job."""
 
     material: str
     sheets: int
@@ -51,7 +56,8 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
     settings : Settings
         The seconds are for the whole job.
     tell : callable, optional
-        Called with each better plan, which has passed the check, and each better bound.
+        Called with better plans, which have passed the check, and each better bound; of plans that follow
+        each other closely not with every one.
 
     Raises
     ------
@@ -80,11 +86,14 @@ class Planner:
         self.job = job
         self.stock = stock
         self.settings = settings
-        self.tell = tell or (lambda _: None)
-        aside = kept_back(job, settings)
-        self.deadline = time.monotonic() + settings.seconds - aside
+        self.tell = tell
+        self.begun = time.monotonic()
+        self.deadline = self.begun + settings.seconds - kept_back(job, settings)
         self.stopped: set[str] = set()
-        self.passed: dict[str, tuple[Layout, ...]] = {}  # of each material, the last to pass the check
+        self.found: dict[str, list[tuple[Layout, ...]]] = {}  # of each material, each cheaper than before
+        self.shown: dict[str, tuple[Layout, ...]] = {}  # of each material, the last that was told of
+        self.told: Progress | None = None
+        self.pause = 0.0  # until then nothing is judged only to be told of
         self.remarks: list[str] = []
 
     def plan(self) -> CheckedPlan:
@@ -100,9 +109,21 @@ class Planner:
         ``aside`` are seconds kept back to look for a plan without joined rails.
         """
         problems = self._problems(want)
+        for one in problems if self.tell and len(problems) > 1 else ():
+            self._show_first(one, want)
         solved = [
             self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
         ]
+        try:
+            return self._judged(want, solved, chosen, aside)
+        except CheckFailedError:
+            solved = [self._mended(one, want) for one in solved]
+            return self._judged(want, solved, chosen, aside)
+
+    def _judged(
+        self, want: Wanted, solved: list[Solved], chosen: Chosen | None, aside: float
+    ) -> CheckedPlan:
+        """Put the materials together, look at what joined rails save, and judge the whole."""
         single = None
         if aside and "interrupt" not in self.stopped:
             left = min(aside, self.deadline + aside - time.monotonic())
@@ -133,31 +154,72 @@ class Planner:
         """Solve one material; after an interrupt the next ones get a quick look only."""
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
         settings = replace(self.settings, seconds=seconds, effort=effort)
-        result = solve(one.instance, settings, lambda news: self._pass_on(one, news, want))
+        result = self._search(one, settings, want)
         self.stopped.add(result.stopped)
-        for seed in range(settings.seed + 1, settings.seed + 1 + OTHER_SEEDS):
-            if not result.layouts or one.material in self.passed:
-                break
-            again = replace(settings, seed=seed, seconds=1.0)
-            other = solve(one.instance, again, lambda news: self._pass_on(one, news, want))
-            result = replace(other, bound=max(result.bound, other.bound))
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
-        if not self._violations(one, result.layouts, want) or one.material not in self.passed:
-            return Solved(one, result.layouts, result.bound)  # judged once more with the whole plan
-        self.remarks.append(f"{one.material}: a later plan failed its check; this is the best that passed")
-        return Solved(one, self.passed[one.material], result.bound)
+        return Solved(one, result.layouts, result.bound)  # judged with the whole plan
+
+    def _search(self, one: Problem, settings: Settings, want: Wanted) -> Result:
+        """Search, and keep every cheaper plan: a later one may yet fail the check."""
+        found = self.found.setdefault(one.material, [])
+
+        def watch(news: News) -> None:
+            if news.layouts and news.layouts not in found[-1:]:
+                found.append(news.layouts)
+            self._pass_on(one, news, want)
+
+        result = solve(one.instance, settings, watch)
+        if result.layouts:
+            self._pass_on(one, News(result.layouts, result.cost, result.bound, 0.0), want, at_once=True)
+        return result
+
+    def _mended(self, solved: Solved, want: Wanted) -> Solved:
+        """The best plan of a material to pass the check: the last, an earlier one, or of another seed."""
+        one = solved.problem
+        if not self._violations(one, solved.layouts, want):
+            return solved
+        found = self.found[one.material]
+        for turn in range(1 + OTHER_SEEDS):
+            if turn:
+                found.clear()
+                self._search(one, replace(self.settings, seed=self.settings.seed + turn, seconds=1.0), want)
+            for layouts in reversed(found):
+                if not self._violations(one, layouts, want):
+                    self.remarks.append(FAILED.format(one.material))
+                    return replace(solved, layouts=layouts)
+        return solved
 
     def _violations(self, one: Problem, layouts: tuple[Layout, ...], want: Wanted) -> list[Violation]:
         return check_plan(plan_of(self.job, want, [Solved(one, layouts, 0)], self.settings))
 
-    def _pass_on(self, one: Problem, news: News, want: Wanted) -> None:
-        """Tell of a plan once it has passed the check."""
-        if news.layouts and news.layouts != self.passed.get(one.material):
-            if self._violations(one, news.layouts, want):
+    def _pass_on(self, one: Problem, news: News, want: Wanted, *, at_once: bool = False) -> None:
+        """Tell of a plan that has passed the check, if anybody listens.
+
+        Judging takes a share of the search's time, so of plans that follow each other closely, and are not
+        wanted ``at_once``, not every one is told of.
+        """
+        now = time.monotonic()
+        if not self.tell:
+            return
+        if news.layouts != self.shown.get(one.material, ()):
+            if (not at_once and now < self.pause) or self._violations(one, news.layouts, want):
                 return
-            self.passed[one.material] = news.layouts
-        self.tell(Progress(one.material, len(news.layouts), news.cost, news.bound, news.seconds))
+            self.shown[one.material] = news.layouts
+            self.pause = now + PAUSE
+        told = Progress(one.material, len(news.layouts), news.cost, news.bound, now - self.begun)
+        if self.told != replace(told, seconds=0.0):
+            self.told = replace(told, seconds=0.0)
+            self.tell(told)
+
+    def _show_first(self, one: Problem, want: Wanted) -> None:
+        """Tell of a plan at once, before another material's search takes its share of the time."""
+        loops = Loops()
+        if one.instance.total > MANY and ready():
+            loops.compiled = load()
+        state = next(first_plans(Rules(one.instance, loops)), None)
+        if state is not None:
+            self._pass_on(one, News(state.layouts(), state.price, 0, 0.0), want, at_once=True)
 
     def choose(self) -> Chosen:
         """The cheapest choice of materials at a first look, and a bound over the choices not taken."""
