@@ -14,11 +14,12 @@ from nesting.packing.construct import first_plans
 from nesting.packing.instance import Settings
 from nesting.packing.rules import Rules
 from nesting.packing.solve import MANY, Layout, News, Result, solve
+from nesting.plan import SingleRail
 from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.single import may_join, without_joining
+from nesting.work.single import WithoutJoining, may_join, without_joining
 from nesting.work.wanted import Wanted
 
 CUT_SHORT = {
@@ -89,6 +90,10 @@ class Planner:
         self.tell = tell
         self.begun = time.monotonic()
         self.deadline = self.begun + settings.seconds - kept_back(job, settings)
+        self.aside = 0.0  # seconds kept back to look for a plan without joined rails
+        self.want: Wanted
+        self.chosen: Chosen | None = None
+        self.solved: list[Solved] = []
         self.stopped: set[str] = set()
         self.found: dict[str, list[tuple[Layout, ...]]] = {}  # of each material, each cheaper than before
         self.shown: dict[str, tuple[Layout, ...]] = {}  # of each material, the last that was told of
@@ -97,40 +102,58 @@ class Planner:
         self.remarks: list[str] = []
 
     def plan(self) -> CheckedPlan:
-        """Choose the materials, solve each, and judge the whole."""
-        aside = SINGLE_SHARE * self.settings.seconds if may_join(self.job.saw, self.stock) else 0.0
-        self.deadline -= aside
-        chosen = self.choose()
-        return self.plan_for(chosen.want, chosen, aside)
+        """Choose the materials, solve each, look at what joined rails save, and judge the whole."""
+        first = self.first_plan()
+        return self.finished(self.look_single()) if self.joins(first) else first
 
-    def plan_for(self, want: Wanted, chosen: Chosen | None = None, aside: float = 0.0) -> CheckedPlan:
-        """Plan the parts given; ``chosen`` says what else could have been chosen, and bounds it.
+    def first_plan(self) -> CheckedPlan:
+        """Choose the materials, solve each, and judge the whole; time is kept back for the other look."""
+        if may_join(self.job.saw, self.stock):
+            self.aside = SINGLE_SHARE * self.settings.seconds
+            self.deadline -= self.aside
+        self.chosen = self.choose()
+        return self.plan_for(self.chosen.want)
 
-        ``aside`` are seconds kept back to look for a plan without joined rails.
-        """
+    def plan_for(self, want: Wanted) -> CheckedPlan:
+        """Plan the parts given."""
+        self.want = want
         problems = self._problems(want)
         for one in problems if self.tell and len(problems) > 1 else ():
             self._show_first(one, want)
-        solved = [
+        self.solved = [
             self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
         ]
         try:
-            return self._judged(want, solved, chosen, aside)
+            return self._judged()
         except CheckFailedError:
-            solved = [self._mended(one, want) for one in solved]
-            return self._judged(want, solved, chosen, aside)
+            self.solved = [self._mended(one, want) for one in self.solved]
+            return self._judged()
 
-    def _judged(
-        self, want: Wanted, solved: list[Solved], chosen: Chosen | None, aside: float
-    ) -> CheckedPlan:
-        """Put the materials together, look at what joined rails save, and judge the whole."""
-        single = None
-        if aside and "interrupt" not in self.stopped:
-            left = min(aside, self.deadline + aside - time.monotonic())
-            look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
-            solved, single = without_joining(self.job, self.stock, want, solved, look, self.stopped)
+    def joins(self, plan: CheckedPlan) -> bool:
+        """Whether a plan joins rails, and there is time to look for one that does not."""
+        joined = any(cut.joined for sheet in plan.plan.sheets for cut in sheet.cuts)
+        return joined and self.aside > 0 and "interrupt" not in self.stopped
+
+    def look_single(self) -> WithoutJoining:
+        """Look for a plan without joined rails, in what is left of the time."""
+        left = self.deadline + self.aside - time.monotonic()
+        look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
+        return without_joining(self.job, self.stock, self.want, self.solved, look)
+
+    def finished(self, look: WithoutJoining) -> CheckedPlan:
+        """The plan with what was found without joined rails."""
+        self.solved = look.solved
+        self.stopped |= look.stopped
+        return self._judged(look.single)
+
+    def interrupted(self) -> CheckedPlan:
+        """The plan as it is, without a look at single rails."""
+        self.stopped.add("interrupt")
+        return self._judged()
+
+    def _judged(self, single: SingleRail | None = None) -> CheckedPlan:
         remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
-        plan = plan_of(self.job, want, solved, self.settings, chosen, remarks)
+        plan = plan_of(self.job, self.want, self.solved, self.settings, self.chosen, remarks)
         return checked(plan.model_copy(update={"single_rail": single}))
 
     def _problems(self, want: Wanted) -> list[Problem]:
