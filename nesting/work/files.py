@@ -6,6 +6,7 @@ import json
 import os
 import tempfile
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -102,18 +103,21 @@ def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = N
 
 def _drawings(checked: CheckedPlan, drawn: Drawings, wishes: Wishes) -> dict[str, bytes]:
     plan = checked.plan
-    files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
-    data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
-    if wishes.dxf:
-        files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
-    if wishes.labels:
-        files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
-    return files | {
-        "packet.pdf": packet(checked, drawn, wishes.paper),
-        "report.html": report_page(checked, drawn).encode("utf-8", "surrogatepass"),
-        "waste.json": data.encode(),
-        "waste.txt": waste_text(checked).encode(),
-    }
+    with ThreadPoolExecutor(1) as pool:  # Typst leaves Python free while it sets the packet
+        packed = pool.submit(packet, checked, drawn, wishes.paper)
+        files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
+        data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+        if wishes.dxf:
+            files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
+        if wishes.labels:
+            files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
+        page = report_page(checked, drawn).encode("utf-8", "surrogatepass")
+        return files | {
+            "packet.pdf": packed.result(),
+            "report.html": page,
+            "waste.json": data.encode(),
+            "waste.txt": waste_text(checked).encode(),
+        }
 
 
 def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:

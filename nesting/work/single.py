@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -73,13 +74,19 @@ def without_joining(
 def _solve(
     job: Job, stock: Sequence[Stock], want: Wanted, one: Solved, settings: Settings
 ) -> tuple[Solved | str, str]:
-    """One material without joined rails, or why there is no plan; and what ended the search."""
+    """One material without joined rails, or why there is no plan; and what ended the search.
+
+    What costs more is told, not cut, so only what costs no more is polished.
+    """
     try:
         other = problem(job, one.problem.material, want, stock)
     except JobError as error:
         fault = error.faults[0]
         return f"no plan, {fault.what}: {fault.right}", ""
-    result = solve(other.instance, settings)
+    end = time.monotonic() + settings.seconds
+    result = solve(other.instance, replace(settings, polish=False))
+    if result.layouts and result.cost <= sum(one.problem.stock[layout.size].price for layout in one.layouts):
+        result = solve(other.instance, replace(settings, seconds=max(0.0, end - time.monotonic())))
     if not result.layouts:
         none = "no plan within the counts" if result.impossible else "none was found in the time left for it"
         return none, result.stopped
