@@ -26,7 +26,8 @@ CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
-ASIDE = 0.05  # seconds for each part, kept back for the check and the drawings
+ASIDE = 0.05  # seconds for each part, for the check and the drawings; 0.02 to 0.04 were measured
+LATE = 1.5  # of these seconds may come after the limit: all has to be done five seconds after it
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
 SINGLE_EFFORT = 10  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
@@ -73,9 +74,9 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
 
 
 def kept_back(job: Job, settings: Settings) -> float:
-    """Seconds for the check and the drawings, which come after the search."""
+    """Seconds of the limit for the check and the drawings, which come after the search."""
     pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
-    return min(settings.seconds / 2, pieces * ASIDE)
+    return min(settings.seconds / 2, max(0.0, pieces * ASIDE - LATE))
 
 
 class Planner:
