@@ -119,15 +119,15 @@ def plan(
 ) -> None:
     """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
     from nesting.report.summary import summary_text
-    from nesting.work.comparing import plan_with_comparison
+    from nesting.work.comparing import plan_and_draw
     from nesting.work.files import Wishes, prepare, write_plan
 
     read = _read(job)
     _warn(read.warnings)
     prepare(output)
     with _progress() as tell:
-        checked = plan_with_comparison(read, _settings(seconds, seed), tell)
-    written = write_plan(checked, output, Wishes(paper, labels))
+        checked, drawn = plan_and_draw(read, _settings(seconds, seed), tell)
+    written = write_plan(checked, drawn, output, Wishes(paper, labels))
     _warn([text for text in checked.plan.warnings if text not in read.warnings])
     _say(summary_text(checked))
     _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
@@ -259,8 +259,8 @@ def _json(data: Any) -> str:
 class _progress:  # noqa: N801 - used like a function, with `with`
     """A line on a terminal for each better plan or bound; nothing in a pipe."""
 
-    def __enter__(self) -> Callable[[Progress], None]:
-        return self._line if sys.stderr.isatty() else (lambda _: None)
+    def __enter__(self) -> Callable[[Progress], None] | None:
+        return self._line if sys.stderr.isatty() else None
 
     def __exit__(self, *_: object) -> None:
         return None
