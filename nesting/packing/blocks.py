@@ -24,6 +24,7 @@ from nesting.packing.state import State
 from nesting.packing.trees import add_rooms, carve, cut_out
 
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
+MOST_WASTE = 0.1  # of a sheet, on all together: many sheets are nearly full by chance
 FIELD = 16  # bits for the count of one item in a block's content, the top one a guard
 
 
@@ -232,7 +233,8 @@ def nearly_full(rules: Rules, size: int) -> bool:
         item.count * (item.twice_area / 2 + kerf * (item.length + min(item.start, item.end) + kerf))
         for item in rules.instance.items
     )
-    return parts > LEAST_USE * sheet * math.ceil(parts / sheet)
+    sheets = math.ceil(parts / sheet)
+    return parts > sheet * (sheets - min(MOST_WASTE, (1 - LEAST_USE) * sheets))
 
 
 def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]) -> State | None:

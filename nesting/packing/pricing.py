@@ -12,7 +12,7 @@ from nesting.packing.compiled import kernel
 from nesting.packing.filling import RANDOM_SIZE, fill
 from nesting.packing.search import BLINK, PAIRING, copy_changed, remember, victim
 from nesting.packing.tables import Array, Store, Table, Work
-from nesting.packing.trees import below, draw, open_sheet, take_out
+from nesting.packing.trees import below, draw, keep_waiting, open_sheet, piece_at, take_out
 
 NOISE = 0.7  # an order by value for area is blurred by a factor from here to here and one
 
@@ -28,20 +28,44 @@ def value_on(w: Work, s: int, values: Array) -> float:
 
 
 @kernel
+def may_fit(t: Table, w: Work) -> int:
+    """Put what may fit into a free piece first in the queue, the rest behind it; how many may."""
+    s = w.order[0]
+    short, long = 0, 0
+    for place in range(w.head[s, c.ROOMS]):
+        x0, x1, l0, l1, u0, u1 = piece_at(w.nodes, s, w.rooms[s, place])
+        span, tall = x1 - x0, max(u0 - l0, u1 - l1) + 1
+        short, long = max(short, min(span, tall)), max(long, span, tall)
+    count, rest = 0, w.counts[c.WAITING]
+    for index in range(w.counts[c.WAITING]):
+        item = w.waiting[index]
+        shape = t.first[item]
+        if t.sides[shape, 0] <= short and t.sides[shape, 1] <= long:
+            w.queue[count] = item
+            count += 1
+        else:
+            rest -= 1
+            w.queue[rest] = item
+    return count
+
+
+@kernel
 def refill(t: Table, w: Work, values: Array, keys: Array, size: int, rng: Array) -> None:
     """Fill up the one sheet, what is worth most for its area first, or nearly so."""
     if w.counts[c.SHEETS] == 0:
         open_sheet(t, w, size, rng)
     for item in range(t.facts[c.ITEMS]):
         keys[item] = values[item] / t.areas[item] * (NOISE + draw(rng) / 2**32)
-    count = w.counts[c.WAITING]
-    for index in range(count):
-        item, at = w.waiting[index], index
+    total, count = w.counts[c.WAITING], may_fit(t, w)
+    for index in range(1, count):
+        item, at = w.queue[index], index
         while at > 0 and keys[w.queue[at - 1]] < keys[item]:
             w.queue[at] = w.queue[at - 1]
             at -= 1
         w.queue[at] = item
     fill(t, w, count, 0, RANDOM_SIZE, rng, BLINK, PAIRING)
+    for index in range(count, total):
+        keep_waiting(w, w.queue[index])
 
 
 @kernel

@@ -76,9 +76,11 @@ def victim(w: Work, s: int, rng: Array) -> int:
 
 
 @kernel
-def ruin(t: Table, w: Work, rng: Array) -> None:
+def ruin(w: Work, rng: Array) -> None:
     """Take out a few random subtrees of random sheets."""
-    total = t.facts[c.TOTAL]
+    total = w.counts[c.WAITING]
+    for index in range(w.counts[c.SHEETS]):
+        total += w.head[w.order[index], c.PARTS]
     mean = max(2, min(8, total // 4)) if total <= 100 else 6 if total <= 300 else 4
     for _ in range(1 + below(rng, 2 * mean - 1)):
         if w.counts[c.SHEETS] == 0:
@@ -268,7 +270,7 @@ def run(
     lack, value = missing(t, now), -worth(now)
     for _ in range(tries):
         counters[1] += 1
-        ruin(t, trial, rng)
+        ruin(trial, rng)
         recreate(t, trial, limit, rng)
         new_lack, new_value = missing(t, trial), -worth(trial)
         index = counters[0] % len(history)

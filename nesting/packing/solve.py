@@ -29,17 +29,20 @@ from nesting.packing.instance import Instance, Settings
 from nesting.packing.master import Master
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import Prover
+from nesting.packing.regroup import Regrouper
 from nesting.packing.rules import Rules
 from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
 __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
 
 FIRST_WALK, WALK = 3_000, 5_000  # tries of ruin and recreate at a time
-ROUNDS, LOOKS = 40, 1_000  # of the master problem, and tries for sheets in each
+ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
 FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
+REGROUPED = 4_000  # tries for a few sheets at a time
+DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterwards
 POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
@@ -131,6 +134,7 @@ class _Run:
         if homeless := self.rules.homeless():
             raise HomelessError(homeless)
         self.best: State | None = None
+        self.cost = 0  # of the best
         self.rank: Rank | None = None
         self.layouts: tuple[Layout, ...] = ()
         self.proof = Bound(*within_reach(instance, self.rules.takes))
@@ -142,6 +146,7 @@ class _Run:
         self.walked = 0
         self.master: Master | None = None
         self.walks = 0
+        self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
 
     def go(self) -> Result:
         try:
@@ -167,7 +172,7 @@ class _Run:
 
     def _learn(self) -> None:
         """Take over what the proof has reached."""
-        value = self.proof.value if self.best is None else min(self.proof.value, self.best.price)
+        value = self.proof.value if self.best is None else min(self.proof.value, self.cost)
         if value > self.bound:
             self.bound = value
             self._tell()
@@ -177,7 +182,7 @@ class _Run:
         self._learn()
         if self.best is None:
             return self.proof.impossible
-        if self.best.price > self.bound:
+        if self.cost > self.bound:
             return False
         self.stopped = "proved"
         return True
@@ -189,8 +194,9 @@ class _Run:
             return
         cheaper = self.rank is None or new[0] < self.rank[0]
         self.best, self.rank, self.layouts = state.copy(), new, state.layouts()
+        self.cost = self.best.price
         if self.prover is not None:
-            self.prover.enough = self.best.price
+            self.prover.enough = self.cost
         if cheaper:
             self._tell()
 
@@ -237,16 +243,19 @@ class _Run:
             return
         self._fill_fully(FEW_JOINTS)
         self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
+        self._regroup(self.best)
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        looks = 2 * LOOKS // (1 + len(self.rules.prices))
         for turn in itertools.count(1):
             if self._over():
                 return
-            master.improve(ROUNDS, LOOKS)
-            dived = master.dive(self._limit(), LOOKS // 3)
-            if not dived.waiting:
-                self._found(dived)
-                continue
-            self._walk(dived, WALK)
+            master.improve(ROUNDS, looks)
+            dived = master.dive(self._limit() + int(self.cost * DEARER), looks // 3)
+            if dived.waiting:
+                self._walk(dived, WALK)
+                self._regroup(self.best)
+            else:
+                self._regroup(dived)
             if turn == 1:
                 self._fill_fully(MANY_JOINTS)
             if turn % 2 == 0:
@@ -271,7 +280,7 @@ class _Run:
     @property
     def spent(self) -> int:
         """Tries made, of walks and for sheets by themselves."""
-        return self.walked + (self.master.tries if self.master else 0)
+        return self.walked + int(self.regrouper.tries) + (self.master.tries if self.master else 0)
 
     def _limit(self) -> int:
         return self.best.price - 1 if self.best else NO_LIMIT
@@ -293,6 +302,14 @@ class _Run:
             if found is not None:
                 self._found(found)
                 improver.aim(self._limit())
+
+    def _regroup(self, state: State | None) -> None:
+        """Exchange a few sheets of a complete state at a time for cheaper ones."""
+        if state is None or self._over():
+            return
+        better = self.regrouper.improve(state, REGROUPED)
+        if self.best is None or better.price < self.cost:
+            self._found(better)
 
     def _compile(self) -> None:
         """Go over to the compiled loops as soon as they are there."""
