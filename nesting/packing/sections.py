@@ -42,6 +42,8 @@ MOST_LENGTHS = 10  # from which on a part counts as long
 MIDDLE = 0.48  # of the length: lines close to the middle
 MOST_LINES, MOST_FUNCTIONS, MOST_LONG, MOST_TURNS = 40, 4, 3, 40  # of a measure that is looked for
 ENOUGH = 1e-6
+# rows are added, so the dual stays feasible; one of these programmes was seen to go round for ever
+CAREFUL = "use_dual_simplex: true max_number_of_iterations: 2000"
 Floats = NDArray[np.float64]
 
 
@@ -282,6 +284,7 @@ class Measure:
         if np.max(spread) <= 1:  # they go on the sheet by shares, a little of each in every place
             return None
         solver = pywraplp.Solver.CreateSolver("GLOP")
+        solver.SetSolverSpecificParametersAsString(CAREFUL)
         infinity = solver.infinity()
         shares = [solver.NumVar(0, 1, "") for _ in self.at]
         seen = [solver.NumVar(-infinity, float(option.max(initial=0.0)), "") for option in options]
