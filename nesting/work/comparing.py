@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import asdict, dataclass, replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from nesting.check import CheckedPlan, checked
-from nesting.drawing.drawings import Drawings, LaidOut, draw_plan
 from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
 from nesting.packing.instance import Settings
@@ -21,6 +21,9 @@ from nesting.work.beside import Beside
 from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back
 from nesting.work.problem import problem
 from nesting.work.wanted import Wanted
+
+if TYPE_CHECKING:
+    from nesting.drawing.drawings import Drawings
 
 MIX_SHARES = 2  # of the time, against 1 for a size alone: the mix has the most to search
 ASIDE = 0.1  # of the seconds for a plan, kept back to compare it with each size alone
@@ -58,15 +61,14 @@ def plan_and_draw(
     planner = Planner(job, job.stock, replace(settings, seconds=settings.seconds * share), tell)
     first = planner.first_plan()
     if CUT_SHORT["interrupt"] in first.plan.warnings:
-        return first, draw_plan(first)
+        return _drawn(first)
     brief = replace(settings, seconds=settings.seconds * ASIDE / 2, effort=settings.effort // BRIEFLY,
                     polish=False)  # fmt: skip
     comparing = _Comparing(job, brief, planner.want) if several else None
     try:
         return _looked_around(planner, first, comparing, end)
     except KeyboardInterrupt:
-        first = planner.interrupted()
-        return first, draw_plan(first)
+        return _drawn(planner.interrupted())
 
 
 def _looked_around(
@@ -79,12 +81,20 @@ def _looked_around(
             single = stack.enter_context(Beside(planner.look_single, end))
         if comparing:
             alone = stack.enter_context(Beside(partial(comparing.alone, end), end))
+        from nesting.drawing.drawings import LaidOut, draw_plan  # noqa: PLC0415 - meanwhile, too
+
         laid = LaidOut(first)
         if single:
             plan = planner.finished(single.result())
         if comparing and alone:
             plan = comparing.compared(plan, alone.result())
         return plan, draw_plan(plan, laid)
+
+
+def _drawn(plan: CheckedPlan) -> tuple[CheckedPlan, Drawings]:
+    from nesting.drawing.drawings import draw_plan  # noqa: PLC0415 - as above
+
+    return plan, draw_plan(plan)
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,22 +28,6 @@ from nesting.report.waste import waste_data, waste_text
 DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
 
 
-def prepare(folder: Path) -> None:
-    """Make the folder and see that it can be written, before a search is begun.
-
-    Raises
-    ------
-    FileError
-        If it cannot.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            pass
-    except OSError as error:
-        raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
-
-
 @dataclass(frozen=True, slots=True)
 class Wishes:
     """What is asked for beyond the usual files.
