@@ -77,6 +77,7 @@ class Bound:
         self.stuck = False
         self.deadline: float | None = None
         self.ended: Callable[[], bool] = lambda: False
+        self.spent, self.most_spent = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
 
     def _sure(self, item: Item) -> Sure:
@@ -162,7 +163,7 @@ class Bound:
             Deterministic seconds of the solver for each question asked.
         """
         for _ in range(MOST_ROUNDS):
-            if self.ended():
+            if self.exhausted:
                 return
             outcome = BoundModel(self, most).solve(self._solver(effort))
             if outcome is None:
@@ -176,8 +177,17 @@ class Bound:
                 return
 
     def _solver(self, effort: float) -> cp_model.CpSolver:
-        self.solver = solver_for(effort, self.deadline)
+        self.solver = solver_for(min(effort, self.most_spent - self.spent), self.deadline, self.spend)
         return self.solver
+
+    def spend(self, effort: float) -> None:
+        """Deterministic seconds that a question took."""
+        self.spent += effort
+
+    @property
+    def exhausted(self) -> bool:
+        """No more effort is left, or someone says that it is to end."""
+        return self.spent >= self.most_spent or self.ended()
 
     def interrupt(self) -> None:
         """End the question that is being asked; from another thread."""
@@ -226,7 +236,7 @@ class Bound:
         if content.tobytes() in self.light[size]:
             return False
         for sections in self.sections[size]:
-            weights = sections.against(content)
+            weights = sections.against(content, self.spend)
             if weights is not None and weights @ content > WHOLE:
                 self.pools[size] = np.concatenate((self.pools[size], weights[None, :]))
                 self.chosen[size].append(len(self.pools[size]) - 1)

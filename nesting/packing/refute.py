@@ -64,7 +64,7 @@ class Assignment:
             status = asked.solve(self.model)
             if status == cp_model.INFEASIBLE:
                 return True
-            if status not in SOLVED or self.bound.ended():
+            if status not in SOLVED or self.bound.exhausted:
                 return False
             contents = [np.array([asked.value(x) for x in row], dtype=np.int64) for row in self.counts]
             if not self._learn(contents, solver, effort):
@@ -113,15 +113,16 @@ class Assignment:
         hope = (size, content.tobytes())
         if self.bound.hopes.get(hope, 0.0) >= effort:
             return False
-        if not HoldModel(self.bound, size, content).refuted(solver(effort)):
-            self.bound.hopes[hope] = effort
+        status = HoldModel(self.bound, size, content).solve(solver(effort))
+        if status != cp_model.INFEASIBLE:
+            self.bound.hopes[hope] = math.inf if status in SOLVED else effort
             return False
         content = content.copy()
         areas = [item.twice_area for item in self.bound.instance.items]
         for item in sorted(np.flatnonzero(content), key=lambda i: areas[i]):
             while content[item]:
                 content[item] -= 1
-                if not HoldModel(self.bound, size, content).refuted(solver(effort / 4)):
+                if HoldModel(self.bound, size, content).solve(solver(effort / 4)) != cp_model.INFEASIBLE:
                     content[item] += 1
                     break
         self.bound.excluded[size].append(content)
@@ -225,8 +226,8 @@ class HoldModel:
         for some in zip(*sides, strict=True):
             self.model.add_bool_or(some)
 
-    def refuted(self, solver: cp_model.CpSolver) -> bool:
-        """Whether it is proved within the solver's limits that the sheet does not do."""
+    def solve(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
+        """Whether there are such places; where there are none, the sheet does not do."""
         solver.parameters.use_timetable_edge_finding_in_cumulative = True
         solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
-        return solver.solve(self.model) == cp_model.INFEASIBLE
+        return solver.solve(self.model)

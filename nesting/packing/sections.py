@@ -27,7 +27,7 @@ measure is, its weights hold for all sheets of the size.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,6 +42,7 @@ MOST_LENGTHS = 10  # from which on a part counts as long
 MIDDLE = 0.48  # of the length: lines close to the middle
 MOST_LINES, MOST_FUNCTIONS, MOST_LONG, MOST_TURNS = 40, 4, 3, 40  # of a measure that is looked for
 ENOUGH = 1e-6
+A_LOOK = 0.003  # seconds that one takes
 # rows are added, so the dual stays feasible; one of these programmes was seen to go round for ever
 CAREFUL = "use_dual_simplex: true max_number_of_iterations: 2000"
 Floats = NDArray[np.float64]
@@ -192,14 +193,18 @@ class Sections:
         weights[taken] = _whole(least[taken])
         return weights
 
-    def against(self, counts: Ints) -> Ints | None:
-        """Weights by which so many of each item are more than a sheet holds; None if none are found."""
+    def against(self, counts: Ints, spend: Callable[[float], None] = lambda _: None) -> Ints | None:
+        """Weights by which so many of each item are more than a sheet holds; None if none are found.
+
+        ``spend`` is told what each look takes, as if in deterministic seconds of CP-SAT.
+        """
         held = [item for item, count in enumerate(counts) if count]
         at = self._places({way.run for item in held for way in self.ways[item]})
         for function in self._likely(held, counts):
             for least in (self.far + 1.0, *self.long(MOST_LONG)):
                 measure = Measure(self, function, least, at)
                 found = measure.best(held, counts)
+                spend(A_LOOK)
                 if found is not None:
                     return measure.weights(found)
         return None

@@ -84,9 +84,10 @@ def _solve(
         fault = error.faults[0]
         return f"no plan, {fault.what}: {fault.right}", ""
     end = time.monotonic() + settings.seconds
-    result = solve(other.instance, replace(settings, polish=False))
+    result = solve(other.instance, replace(settings, polish=False, prove=False), least=one.bound)
     if result.layouts and result.cost <= sum(one.problem.stock[layout.size].price for layout in one.layouts):
-        result = solve(other.instance, replace(settings, seconds=max(0.0, end - time.monotonic())))
+        rest = replace(settings, seconds=max(0.0, end - time.monotonic()))
+        result = solve(other.instance, rest, least=result.bound)
     if not result.layouts:
         none = "no plan within the counts" if result.impossible else "none was found in the time left for it"
         return none, result.stopped
