@@ -25,7 +25,7 @@ HISTORY = 40
 MOSTLY = 0.6  # a sheet that is taken at least so often is fixed
 SHARE = 0.15  # of the sheets, at the most, in one step of a dive
 NEAR = 0.1
-HALF = 0.5  # of a sheet's parts are still wanted, or it is not fixed
+STILL_WORTH = 0.97  # of a sheet's price are its parts that are still wanted, or it is not fixed
 WORTH_IT = 1e-6
 
 
@@ -38,6 +38,8 @@ class Master:
         Money of the relaxation over the sheets known so far, for the parts that are left.
     left : [item]
         How many parts are left: all, but in a dive.
+    used : [size]
+        How many sheets a dive has fixed.
     stop : callable
         Asked now and then whether it is time to come to an end.
     tries : int
@@ -57,6 +59,7 @@ class Master:
         self.fees = np.zeros(len(rules.prices))
         self.value = 0.0
         self.left = rules.table.wanted.copy()
+        self.used = np.zeros(len(rules.prices), dtype=np.int64)
         self.tries = 0
         self.begin()
 
@@ -70,6 +73,7 @@ class Master:
                        for i, item in enumerate(items)]  # fmt: skip
         self.had = [self.solver.Constraint(-infinity, infinity if s.count is None else s.count, f"had_{i}")
                     for i, s in enumerate(sizes)]  # fmt: skip
+        self._ask_for_the_rest()
         self.solver.Objective().SetMinimization()
 
     def solve(self) -> bool:
@@ -101,7 +105,7 @@ class Master:
         now, trial = self._waiting(size), self._waiting(size)
         if not now.waiting:
             return
-        history, keys = np.zeros(HISTORY), np.zeros(len(self.values))
+        history, keys = np.zeros(HISTORY + 1), np.zeros(len(self.values))
         done, burst = 0, 5
         while done < tries and not self.stop():
             begun, until = time.perf_counter(), min(tries, done + burst)
@@ -143,63 +147,64 @@ class Master:
         State
             Sheets for no more than the limit; what they do not hold waits.
         """
-        state, table = State(self.rules), self.rules.table
-        paid = 0
-        chosen: list[int] = []
+        state, paid = State(self.rules), 0
+        basis: Array | None = None  # what all parts together take, for the time after the dive
         while self.left.any() and not self.stop() and self.solve():
             share = np.array([times.solution_value() for times in self.times])
+            basis = np.flatnonzero(share) if basis is None else basis
             sizes, content = self.pool.contents()
             best = self._pick(share)
-            too_dear = paid + self.rules.prices[sizes[best]] > limit
-            if too_dear or not self._can_be_had(int(sizes[best]), chosen):
+            if paid + self.rules.prices[sizes[best]] > limit or not self._can_be_had(sizes[best]):
                 break
             often = np.flatnonzero(share > MOSTLY)
             often = often[np.argsort(-share[often], kind="stable")][: int(share.sum() * SHARE)]
             for index in [best, *(int(i) for i in often if i != best)]:
-                wanted = np.minimum(content[index], self.left)
-                price = self.rules.prices[sizes[index]]
-                size = int(sizes[index])
-                if wanted.sum() <= content[index].sum() * HALF * (index != best) or paid + price > limit:
+                wanted, size = np.minimum(content[index], self.left), int(sizes[index])
+                price = self.rules.prices[size]
+                too_little = index != best and wanted @ self.values < STILL_WORTH * price
+                if too_little or paid + price > limit or not self._can_be_had(size):
                     continue
-                if not self._can_be_had(size, chosen):
-                    continue
-                chosen.append(index)
+                state.adopt(self.pool.nodes_of(index), size)
                 paid += price
-                self._reduce(self.left - wanted)
-                self._had(size, chosen)
-            if self.left.any() and not self.pool.full and self.solve():
+                self.used[size] += 1
+                self.left = self.left - wanted
+            self._ask_for_the_rest()
+            if self.left.any() and self.solve():
+                basis = self._make_room(basis)
                 self.price(tries)
-        for index in chosen:
-            state.adopt(self.pool.nodes_of(index), int(self.pool.store.size[index]))
-        self._reduce(table.wanted)
-        for size in range(len(self.had)):
-            self._had(size, [])
+        self.left, self.used = self.rules.table.wanted.copy(), np.zeros_like(self.used)
+        self._ask_for_the_rest()
         state.drop_surplus()
         return state
 
-    def _used(self, size: int, chosen: list[int]) -> int:
-        return sum(int(self.pool.store.size[index]) == size for index in chosen)
+    def _can_be_had(self, size: int) -> bool:
+        """Whether there is one more of a size beside the sheets fixed."""
+        return bool(self.used[size] < self.rules.table.sizes[size, c.COUNT])
 
-    def _can_be_had(self, size: int, chosen: list[int]) -> bool:
-        """Whether there is one more of a size beside the sheets chosen."""
-        return self._used(size, chosen) < int(self.rules.table.sizes[size, c.COUNT])
+    def _ask_for_the_rest(self) -> None:
+        """Of parts and of sheets only those count that a dive has left."""
+        for row, count in zip(self.wanted, self.left, strict=True):
+            row.SetLb(int(count))
+        for row, size, used in zip(self.had, self.rules.instance.sizes, self.used, strict=True):
+            if size.count is not None:
+                row.SetUb(size.count - int(used))
 
-    def _had(self, size: int, chosen: list[int]) -> None:
-        """Of a size no more can be had than are not chosen yet."""
-        count = self.rules.instance.sizes[size].count
-        if count is not None:
-            self.had[size].SetUb(count - self._used(size, chosen))
+    def _make_room(self, basis: Array) -> Array:
+        """Where the pool is full, forget what is least likely, but not these; returns their new places."""
+        if not self.pool.full:
+            return basis
+        penalties = self.reduced()
+        penalties[basis] = -np.inf
+        kept = self.pool.forget(penalties)
+        self.begin()
+        self.solve()
+        return np.searchsorted(kept, basis)
 
     def _pick(self, share: Array) -> int:
         """The sheet taken most, or one taken nearly as much."""
         near = np.flatnonzero(share >= share.max() - NEAR)
         self.rng[0] = (int(self.rng[0]) * 48_271) % 2_147_483_647
         return int(near[int(self.rng[0]) % len(near)])
-
-    def _reduce(self, left: Array) -> None:
-        self.left = left.copy()
-        for row, count in zip(self.wanted, left, strict=True):
-            row.SetLb(int(count))
 
     def thin_out(self) -> None:
         """Where the pool has no room for more, forget the half that is least likely in a cheaper plan."""

@@ -58,8 +58,8 @@ class Pool:
         begin = int(self.store.begin[sheet])
         return self.store.nodes[begin : begin + int(self.store.rows[sheet])]
 
-    def forget(self, penalties: Array) -> None:
-        """Forget the half of the sheets that have the larger penalties."""
+    def forget(self, penalties: Array) -> Array:
+        """Forget the half of the sheets that have the larger penalties; returns which are kept, in order."""
         sizes, content = self.contents()
         kept = np.sort(np.argsort(penalties, kind="stable")[: len(penalties) // 2])
         trees = [(self.nodes_of(i).copy(), int(sizes[i]), content[i].copy(), int(self.store.key[i]))
@@ -77,6 +77,8 @@ class Pool:
             self.store.slots[at] = index
             row += len(nodes)
         self.store.counts[:2] = len(trees), row
+        return kept
+        return kept
 
 
 class CoverModel:

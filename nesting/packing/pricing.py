@@ -14,6 +14,7 @@ from nesting.packing.search import BLINK, PAIRING, copy_changed, remember, victi
 from nesting.packing.tables import Array, Store, Table, Work
 from nesting.packing.trees import below, draw, keep_waiting, open_sheet, piece_at, take_out
 
+NEAR_BEST = 0.5  # of what the best sheet so far would save
 NOISE = 0.7  # an order by value for area is blurred by a factor from here to here and one
 
 
@@ -73,11 +74,12 @@ def run_single(
     t: Table, now: Work, trial: Work, store: Store, rng: Array, history: Array, values: Array, keys: Array,
     size: int, begin: int, end: int, least: float,
 ) -> None:  # fmt: skip
-    """Look for sheets of one size whose parts are worth more than ``least``; each is remembered.
+    """Look for sheets of one size whose parts are worth more than ``least``; the better ones are remembered.
 
-    The same ruin and recreate on a single sheet, accepted late: tries number ``begin`` to ``end``.
+    The same ruin and recreate on a single sheet, accepted late: tries number ``begin`` to ``end``. The last
+    place of ``history`` holds the most found so far.
     """
-    value = 0.0
+    value, last = 0.0, len(history) - 1
     if now.counts[c.SHEETS] > 0:
         value = value_on(now, now.order[0], values)
     for number in range(begin, end):
@@ -87,11 +89,12 @@ def run_single(
                     take_out(trial, 0, victim(trial, trial.order[0], rng))
         refill(t, trial, values, keys, size, rng)
         new = value_on(trial, trial.order[0], values)
-        index = number % len(history)
+        index = number % last
         if new >= value or new >= history[index]:
             history[index] = value = new
             copy_changed(trial, now, trial)
-            if new > least:
+            history[last] = max(history[last], new)
+            if new > least and new - least >= NEAR_BEST * (history[last] - least):
                 remember(t, now, now.order[0], store)
         else:
             copy_changed(now, trial, trial)
