@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import sys
 from collections.abc import Callable
@@ -78,7 +79,8 @@ def forms(
     job: Annotated[Path | None, typer.Option(metavar="JOB", help="Put this job's names on them.")] = None,
 ) -> None:
     """Make measuring forms to print and fill in: measuring-letter.pdf and measuring-a4.pdf."""
-    from nesting.work.files import prepare, write_forms
+    from nesting.work.files import write_forms
+    from nesting.work.folder import prepare
 
     read = _read(job) if job else None
     prepare(output)
@@ -101,7 +103,8 @@ def parts(
     read = _read(job)
     draft = plan_of(read, wanted(read), [], Settings())
     if csv:
-        from nesting.work.files import prepare, write_parts
+        from nesting.work.files import write_parts
+        from nesting.work.folder import prepare
 
         prepare(csv.parent)
         write_parts(draft, csv)
@@ -118,16 +121,18 @@ def plan(
     labels: Labels = None,
 ) -> None:
     """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
-    from nesting.report.summary import summary_text
-    from nesting.work.comparing import plan_with_comparison
-    from nesting.work.files import Wishes, prepare, write_plan
+    from nesting.work.comparing import plan_and_draw
+    from nesting.work.folder import prepare
 
     read = _read(job)
     _warn(read.warnings)
     prepare(output)
     with _progress() as tell:
-        checked = plan_with_comparison(read, _settings(seconds, seed), tell)
-    written = write_plan(checked, output, Wishes(paper, labels))
+        checked, drawn = plan_and_draw(read, _settings(seconds, seed), tell)
+    from nesting.report.summary import summary_text
+    from nesting.work.files import Wishes, write_plan
+
+    written = write_plan(checked, drawn, output, Wishes(paper, labels))
     _warn([text for text in checked.plan.warnings if text not in read.warnings])
     _say(summary_text(checked))
     _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
@@ -146,7 +151,8 @@ def compare(
     """Compare each stock size alone and the best mix."""
     from nesting.report.compare import compare_data, compare_text
     from nesting.work.comparing import compare_job
-    from nesting.work.files import prepare, write_chart
+    from nesting.work.files import write_chart
+    from nesting.work.folder import prepare
 
     read = _read(job)
     _warn(read.warnings)
@@ -193,7 +199,8 @@ def draw(
     """Make all drawings and reports again from a plan file."""
     from nesting.check import checked
     from nesting.plan import read_plan
-    from nesting.work.files import Wishes, prepare, write_drawings
+    from nesting.work.files import Wishes, write_drawings
+    from nesting.work.folder import prepare
 
     good = checked(read_plan(plan))
     prepare(output)
@@ -259,8 +266,8 @@ def _json(data: Any) -> str:
 class _progress:  # noqa: N801 - used like a function, with `with`
     """A line on a terminal for each better plan or bound; nothing in a pipe."""
 
-    def __enter__(self) -> Callable[[Progress], None]:
-        return self._line if sys.stderr.isatty() else (lambda _: None)
+    def __enter__(self) -> Callable[[Progress], None] | None:
+        return self._line if sys.stderr.isatty() else None
 
     def __exit__(self, *_: object) -> None:
         return None
@@ -273,6 +280,7 @@ class _progress:  # noqa: N801 - used like a function, with `with`
 
 def main() -> None:
     """Run, and end with the exit code that fits; never with a traceback for what a user did."""
+    gc.set_threshold(50_000)  # modules and plans stay: looking for rings in them took a twentieth of the time
     try:
         app(standalone_mode=True)
     except JobError as error:

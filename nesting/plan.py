@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
     ConfigDict,
@@ -359,6 +360,12 @@ class Plan(Record):
     def to_json(self) -> str:
         """Return the text of the plan file; the same plan gives the same bytes."""
         return self._text
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Copy with some fields changed; the text of the file is told anew."""
+        copied = super().model_copy(update=update, deep=deep)
+        copied.__dict__.pop("_text", None)
+        return copied
 
     @cached_property
     def _text(self) -> str:

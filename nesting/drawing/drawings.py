@@ -8,7 +8,10 @@ from nesting.check import CheckedPlan
 from nesting.drawing.page import Box
 from nesting.drawing.sheet import Pages
 from nesting.drawing.steps import StepDrawing, draw_steps, step_pages
-from nesting.plan import Sheet
+from nesting.plan import Plan, Sheet
+
+DRAWN = ("units", "step", "job", "date", "seen_from", "saw", "stock", "parts", "sheets")
+"""What of a plan is drawn on its sheets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +47,31 @@ class SheetDrawings:
 Drawings = tuple[SheetDrawings, ...]
 
 
-def draw_plan(checked: CheckedPlan) -> Drawings:
-    """Draw every sheet of a plan; the same plan gives the same bytes."""
-    return tuple(_draw(checked, sheet) for sheet in checked.plan.sheets)
+class LaidOut:
+    """The sheets of a plan laid out: all of their drawings but what names the plan, which is soon done."""
+
+    def __init__(self, checked: CheckedPlan) -> None:
+        self.plan = checked.plan
+        self._sheets = [
+            (sheet, Pages(self.plan, sheet), tuple(draw_steps(checked, sheet))) for sheet in self.plan.sheets
+        ]
+
+    def serves(self, plan: Plan) -> bool:
+        """Whether a plan has these sheets, and all else that is drawn on them."""
+        return all(getattr(plan, name) == getattr(self.plan, name) for name in DRAWN)
+
+    def drawn(self, checked: CheckedPlan) -> Drawings:
+        """Draw the sheets as those of a plan that they serve."""
+        return tuple(
+            SheetDrawings(sheet, tuple(pages.texts(checked.plan)), steps,
+                          tuple(step_pages(checked, sheet, steps)), pages.places)
+            for sheet, pages, steps in self._sheets
+        )  # fmt: skip
 
 
-def _draw(checked: CheckedPlan, sheet: Sheet) -> SheetDrawings:
-    steps = tuple(draw_steps(checked, sheet))
-    pages = Pages(checked.plan, sheet)
-    return SheetDrawings(sheet, tuple(pages.texts()), steps, tuple(step_pages(checked, sheet, steps)),
-                         pages.places)  # fmt: skip
+def draw_plan(checked: CheckedPlan, laid: LaidOut | None = None) -> Drawings:
+    """Draw every sheet of a plan; the same plan gives the same bytes.
+
+    ``laid`` is used if it serves: the sheets as they were laid out before the plan told more about them.
+    """
+    return (laid if laid and laid.serves(checked.plan) else LaidOut(checked)).drawn(checked)

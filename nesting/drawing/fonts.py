@@ -37,4 +37,5 @@ def _mapped(font: bytes) -> set[int]:
 
 def printable(text: str) -> str:
     """Put :data:`STAND_IN` for each sign that the fonts have not; line ends stay."""
-    return "".join(c if c in "\n\t\u200b" or ord(c) in signs() else STAND_IN for c in text)
+    unknown = set(map(ord, set(text) - set("\n\t\u200b"))) - signs()
+    return text.translate(dict.fromkeys(unknown, STAND_IN)) if unknown else text

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from nesting.drawing.ink import Ink
 from nesting.drawing.measure import FIGURE, LARGE, LEAST, POINT, Words
@@ -42,8 +43,7 @@ class Mark:
         return FIGURE * self.words.size * POINT if figures else self.height
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(NamedTuple):
     """A mark in its place on the page."""
 
     mark: Mark
@@ -126,13 +126,13 @@ class Shape:
         """Lay a block about a place of the frame, if it is free there."""
         turned = self.upright is along
         x, y = self.page(u, v)
-        laid = [
-            Laid(mark, (x + down, y - right) if turned else (x + right, y + down), turned)
-            for mark, right, down in block
-        ]
-        if not all(inside(one.black, self._walls) for one in laid):
-            return None
-        return laid if self.space.free(*(one.apart for one in laid)) else None
+        laid = []
+        for mark, right, down in block:
+            one = Laid(mark, (x + down, y - right) if turned else (x + right, y + down), turned)
+            if not inside(one.black, self._walls):
+                return None
+            laid.append(one)
+        return laid if all(self.space.free(one.apart) for one in laid) else None
 
     def take(self, laid: Iterable[Laid]) -> None:
         """Keep what has been found."""

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 Spot = tuple[float, float]
 
@@ -18,9 +18,8 @@ WIDTH, HEIGHT = 190.0, 259.0
 CELL = 8.0
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle along the page's edges."""
+class Box(NamedTuple):
+    """A rectangle along the page's edges; a tuple, since tens of thousands are made for a page."""
 
     x0: float
     y0: float
@@ -84,8 +83,13 @@ class Space:
         return edge.x0 <= box.x0 and edge.y0 <= box.y0 and box.x1 <= edge.x1 and box.y1 <= edge.y1
 
 
-def _met(cells: dict[tuple[int, int], list[Box]], box: Box) -> bool:
-    return any(box.meets(other) for cell in _cells(box) for other in cells.get(cell, ()))
+def _met(cells: Mapping[tuple[int, int], Sequence[Box]], box: Box) -> bool:
+    x0, y0, x1, y1 = box
+    for cell in _cells(box):
+        for ax, ay, bx, by in cells.get(cell, ()):
+            if ax < x1 and x0 < bx and ay < y1 and y0 < by:
+                return True
+    return False
 
 
 def line_boxes(a: Spot, b: Spot, air: float) -> list[Box]:
@@ -100,10 +104,10 @@ def line_boxes(a: Spot, b: Spot, air: float) -> list[Box]:
     ]
 
 
-def _cells(box: Box) -> Iterator[tuple[int, int]]:
-    for i in range(math.floor(box.x0 / CELL), math.floor(box.x1 / CELL) + 1):
-        for j in range(math.floor(box.y0 / CELL), math.floor(box.y1 / CELL) + 1):
-            yield i, j
+def _cells(box: Box) -> list[tuple[int, int]]:
+    across = range(math.floor(box.x0 / CELL), math.floor(box.x1 / CELL) + 1)
+    down = range(math.floor(box.y0 / CELL), math.floor(box.y1 / CELL) + 1)
+    return [(i, j) for i in across for j in down]
 
 
 Walls = tuple[tuple[float, float, float], ...]
@@ -124,10 +128,8 @@ def walls(corners: Sequence[Spot], air: Sequence[float]) -> Walls:
 
 def inside(box: Box, limits: Walls) -> bool:
     """Whether a box lies inside all walls."""
-    return all(
-        nx * (box.x0 if nx > 0 else box.x1) + ny * (box.y0 if ny > 0 else box.y1) >= c
-        for nx, ny, c in limits
-    )
+    x0, y0, x1, y1 = box
+    return all(nx * (x0 if nx > 0 else x1) + ny * (y0 if ny > 0 else y1) >= c for nx, ny, c in limits)
 
 
 def _twice_area(corners: Sequence[Spot]) -> float:

@@ -104,20 +104,20 @@ class Pages:
     def _notes_height(self, width: float) -> float:
         return sum(row.height for row in self._notes(width)) + ABOVE_NOTES
 
-    def texts(self) -> list[str]:
-        """Draw all pages."""
+    def texts(self, plan: Plan | None = None) -> list[str]:
+        """Draw all pages; the title names the ``plan`` given, if that tells more of the same sheets."""
         pages = self.layout.pages(self._rows(self.layout))
-        return [self._page(laid, (k, len(pages))) for k, laid in enumerate(pages, 1)]
+        return [self._page(plan or self.plan, laid, (k, len(pages))) for k, laid in enumerate(pages, 1)]
 
-    def _page(self, laid: Laid, page: tuple[int, int]) -> str:
+    def _page(self, plan: Plan, laid: Laid, page: tuple[int, int]) -> str:
         ink = Ink(WIDTH, HEIGHT, self.validate)
         if page[0] == 1:
-            draw_header(ink, self.plan, self.sheet, self.layout.view.scale, page[1])
+            draw_header(ink, plan, self.sheet, self.layout.view.scale, page[1])
             self.picture.draw(ink)
             self._draw_notes(ink)
             draw_bar(ink, self.plan, self.layout.view.scale)
         else:
-            draw_short_header(ink, self.plan, self.sheet, page)
+            draw_short_header(ink, plan, self.sheet, page)
         _draw(ink, laid)
         return ink.text()
 

@@ -41,10 +41,12 @@ def _on_line(part: Outline, end: Edge, mark: Mark) -> bool:
     for u in _offsets(part, end, 3.2, 4.6, 6.2, 8.2, 10.2):
         low, high = part.walls(u)
         for v in spread((low + high) / 2, low + half + STUB, high - half - STUB, 1.5):
+            laid = part.shape.block(row([mark]), u, v, along=False)
+            if laid is None:
+                continue
             first = part.shape.box(u - HALF, low + 0.3, u + HALF, v - half)
             second = part.shape.box(u - HALF, v + half, u + HALF, high - 0.3)
-            laid = part.shape.block(row([mark]), u, v, along=False)
-            if laid and part.space.clear(first, second):
+            if part.space.clear(first, second):
                 part.shape.take(laid)
                 part.space.take_thin(first, second)
                 part.dimension((u, low), (u, v - half))
@@ -121,10 +123,12 @@ def _end_to_end(part: Outline, mark: Mark) -> bool:
     for v in _tracks(part, mark.height):
         low, high = part.ends(v)
         for u in spread(part.shape.length / 2, low + half + 2 * STUB, high - half - 2 * STUB, 4.0):
+            laid = part.shape.block(row([mark]), u, v)
+            if laid is None:
+                continue
             first = part.shape.box(low + 0.3, v - HALF, u - half, v + HALF)
             second = part.shape.box(u + half, v - HALF, high - 0.3, v + HALF)
-            laid = part.shape.block(row([mark]), u, v)
-            if laid and part.space.clear(first, second):
+            if part.space.clear(first, second):
                 part.shape.take(laid)
                 part.space.take_thin(first, second)
                 part.dimension((low, v), (u - half, v))

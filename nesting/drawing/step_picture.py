@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
 
 from nesting.drawing.bench import InHand, Outline
 from nesting.drawing.ink import DIMENSION, FINE, MEDIUM, OUTLINE, THIN, Ink, Line
@@ -24,6 +25,7 @@ CAPTION = 0.8  # how far the line above reaches into the picture
 SMALLEST = 6  # one millimetre on paper for so many: small pieces are drawn no larger
 NAMES = (11.0, 10.0, 9.0, LEAST)
 BLOCKED_GAP, WASTE_GAP = 1.2, 2.2
+LONGEST, MOST_FEET = 25.0, 40  # leader, and places tried for its foot
 
 
 class StepPicture:
@@ -207,9 +209,10 @@ class StepPicture:
         limits = walls(corners, [0.4] * len(corners))
         xs, ys = zip(*corners, strict=True)
         middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+        spots = _around(middle, Box(min(xs), min(ys), max(xs), max(ys)))
         for size in NAMES:
             words = Words(name, size, bold=True)
-            for spot in _around(middle, Box(min(xs), min(ys), max(xs), max(ys))):
+            for spot in spots:
                 box = Box.around(spot, words.width + 0.4, words.height)
                 if inside(box, limits) and self.space.free(box):
                     self.space.take(box)
@@ -222,14 +225,15 @@ class StepPicture:
              middle: Spot) -> Iterator[tuple[Words, Spot, Line | None]]:  # fmt: skip
         limits = walls(corners, [0.0] * len(corners))
         piece = _bounds(self.piece)
-        feet = [
+        feet = (
             spot for spot in _around(middle, _bounds(corners), 1.0)
             if inside(Box.around(spot, 0.2, 0.2), limits) and self.space.clear(Box.around(spot, 0.6, 0.2))
-        ]  # fmt: skip
-        for foot in feet[:40] or [middle]:
-            for spot in _around(foot, Box(2.0, 2.0, WIDTH - 2.0, self.height - 2.0), 1.5):
+        )  # fmt: skip
+        room = Box(2.0, 2.0, WIDTH - 2.0, self.height - 2.0)
+        for foot in list(islice(feet, MOST_FEET)) or [middle]:
+            for spot in _around(foot, room, 1.5, LONGEST):
                 box = Box.around(spot, words.width + 0.6, words.height)
-                if math.dist(spot, foot) > 25 or box.meets(piece) or not self.space.free(box):
+                if math.dist(spot, foot) > LONGEST or box.meets(piece) or not self.space.free(box):
                     continue
                 end = (min(max(foot[0], box.x0), box.x1), min(max(foot[1], box.y0), box.y1))
                 leader = line_boxes(end, foot, 0.2)
@@ -310,11 +314,12 @@ def _boxes(band: Sequence[Spot]) -> list[Box]:
     return boxes
 
 
-def _around(middle: Spot, box: Box, step: float = 2.0) -> list[Spot]:
-    """Places in a box, the nearest to a middle first."""
+def _around(middle: Spot, box: Box, step: float = 2.0, most: float = math.inf) -> list[Spot]:
+    """Places in a box, the nearest to a middle first; all of those that are at ``most`` so far from it."""
     def places(centre: float, low: float, high: float) -> list[float]:
-        reach = range(-math.ceil((centre - low) / step), math.ceil((high - centre) / step) + 1)
-        return [min(max(centre + k * step, low), high) for k in reach]
+        before, after = (math.ceil(min(room, most) / step) for room in (centre - low, high - centre))
+        return [min(max(centre + k * step, low), high) for k in range(-before, after + 1)]
 
-    spots = [(x, y) for x in places(middle[0], box.x0, box.x1) for y in places(middle[1], box.y0, box.y1)]
-    return sorted(spots, key=lambda spot: (round(math.dist(spot, middle), 3), spot))
+    xs, ys = places(middle[0], box.x0, box.x1), places(middle[1], box.y0, box.y1)
+    spots = [(x, y) for x in xs for y in ys]
+    return [spot for _, spot in sorted((round(math.dist(spot, middle), 3), spot) for spot in spots)]

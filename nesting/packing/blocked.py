@@ -1,7 +1,9 @@
-"""The ways in which a whole sheet may begin: one piece, or pieces cut round its bad zones.
+"""The ways in which a whole sheet may begin: one piece, pieces round its bad zones, pieces within reach.
 
 A bad zone is freed by cuts from edge to edge along its four sides; in which order they come decides which
-of the pieces around it is the large one.
+of the pieces around it is the large one. Where no rail reaches from end to end, the sheet may be cut in two
+first, one piece as long as can still be ripped: two parts in a row beside a longer one would otherwise find
+no place, since a part is cut out where it ends.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from nesting.packing.instance import Size
 
 Box = tuple[int, int, int, int]
 MOST_WAYS = 48
+MOSTLY_WHOLE = 4  # times as often as a sheet that is cut within reach first
 SIDES = ("left", "lower", "right", "upper")
 
 
@@ -31,7 +34,21 @@ def roots_of(size: Size, kerf: int, reach: int | None) -> list[list[list[int]]]:
             found.append(rows)
         if len(found) == MOST_WAYS:
             break
-    return found
+    return found if zones or reach is None else found * MOSTLY_WHOLE + _within_reach(size, kerf, reach)
+
+
+def _within_reach(size: Size, kerf: int, reach: int) -> list[list[list[int]]]:
+    """The sheet cut in two, one piece as long, or as wide, as can still be cut from end to end."""
+    x0, y0, x1, y1 = size.region
+    trim, found = size.trim, []
+    ends = (("left", x0, x1, trim.left, trim.right), ("lower", y0, y1, trim.lower, trim.upper))
+    for side, low, high, before, after in ends:
+        at = low + reach - before
+        if low < at and high - low + before + after > reach:
+            rows = [_row(size.region, c.NONE)]
+            _cut_off(rows, 0, (at, at, at, at), side, kerf)
+            found.append(rows)
+    return [rows for rows in found if _longest(rows, size) <= reach]
 
 
 def _longest(rows: list[list[int]], size: Size) -> int:

@@ -17,111 +17,21 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 
-from nesting.packing.instance import Instance, Item
-from nesting.packing.refute import HoldModel
+from nesting.packing.functions import WHOLE, Axis, Function, Ints, identity
+from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.refute import Assignment
+from nesting.packing.sections import Sections
 from nesting.packing.solver import SOLVED, solver_for
 
-Ints = NDArray[np.int64]
-Function = Callable[[Ints, int], tuple[Ints, int]]
-MOST_OF_A_KIND = 40  # thresholds tried of each family on each axis
-MOST_LINES = 8
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
-WHOLE = 1_000_000  # what one sheet holds in every scaled function
-
-
-def threshold(k: int) -> Function:
-    """f0: above C - k a part takes all, below k nothing, else its size."""
-    return lambda x, room: (np.where(x > room - k, room, np.where(x < k, 0, x)), room)
-
-
-def steps(k: int) -> Function:
-    """f2: how many k go into a part, where large parts take what they deny to the others."""
-
-    def weigh(x: Ints, room: int) -> tuple[Ints, int]:
-        large = 2 * (room // k - (room - x) // k)
-        small = np.where(2 * x == room, room // k, 2 * (x // k))
-        return np.where(2 * x > room, large, small), 2 * (room // k)
-
-    return weigh
-
-
-def lines(count: int) -> Function:
-    """Of ``count`` lines at equal distances, how many a part must meet in its inside.
-
-    Parts side by side meet no line twice, so the counts add up to ``count`` at most (own argument, no
-    source).
-    """
-    return lambda x, room: (np.maximum(-(-x * (count + 1) // room) - 1, 0), count)
-
-
-def zone(margin: int, count: int) -> Function:
-    """The same with the lines all at least ``margin`` off both ends: long parts meet every one.
-
-    It holds for the reason given in :func:`lines` (own argument, no source).
-    """
-
-    def weigh(x: Ints, room: int) -> tuple[Ints, int]:
-        at = np.array([margin + (room - 2 * margin) * i // max(1, count - 1) for i in range(count)])
-        # a part meets least where it begins or ends at a line, or lies against an end of the sheet
-        begins = np.concatenate((at[None, :].repeat(len(x), axis=0), at[None, :] - x[:, None]), axis=1)
-        begins = np.clip(begins, 0, np.maximum(room - x, 0)[:, None])
-        after = at[None, None, :] > begins[:, :, None]
-        inside = after & (at[None, None, :] < (begins + x[:, None])[:, :, None])
-        return np.min(inside.sum(axis=2), axis=1), count
-
-    return weigh
-
-
-def identity(x: Ints, room: int) -> tuple[Ints, int]:
-    """The size itself."""
-    return x, room
-
-
-SECTIONS: list[Function] = [lines(count) for count in range(1, MOST_LINES + 1)]
-
-
-@dataclass(frozen=True, slots=True)
-class Axis:
-    """Sizes of all items along one axis of a sheet, lying straight and turned; the sheet's own."""
-
-    straight: Ints
-    turned: Ints
-    room: int
-
-    def weigh(self, functions: list[Function]) -> tuple[Ints, Ints, Ints]:
-        """Weights, a row a function, of items lying straight and turned; and the rooms."""
-        pairs = [(f(self.straight, self.room), f(self.turned, self.room)[0]) for f in functions]
-        rooms = np.array([room for (_, room), _ in pairs], dtype=np.int64)
-        return np.array([w for (w, _), _ in pairs]), np.array([w for _, w in pairs]), rooms
-
-    def family(self, demand: Ints) -> list[Function]:
-        """The identity, the best few thresholds and steps, and the sections."""
-        sizes = {int(x) for x in (*self.straight, *self.turned)}
-        low = {k for x in sizes for k in (x, self.room - x) if 0 < 2 * k <= self.room}
-        found: list[Function] = [identity]
-        for kind in (threshold, steps):
-            tried = [kind(k) for k in sorted(low)]
-            found += sorted(tried, key=lambda f: -self._use(f, demand))[:MOST_OF_A_KIND]
-        return found + self.sections()
-
-    def sections(self) -> list[Function]:
-        """Lines at equal distances, and lines that the long parts cannot miss."""
-        sizes = {int(x) for x in (*self.straight, *self.turned)}
-        longest = sorted((x for x in sizes if 2 * x > self.room + 2), reverse=True)
-        picked = longest[:: max(1, len(longest) // 4)][:5]
-        return SECTIONS + [zone(self.room - x + 1, count) for x in picked for count in (2, 3, 4, 6)]
-
-    def _use(self, function: Function, demand: Ints) -> float:
-        weights, room = function(self.straight, self.room)
-        return float(weights @ demand) / room if room > 0 else 0.0
+MOST_VARIANTS = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,22 +51,33 @@ class Bound:
     ----------
     takes : list of list of bool
         Which sizes can take which item: ``takes[item][size]``.
+    origins : sequence of int, optional
+        Of sizes that have a count in common the same number.
     """
 
-    def __init__(self, instance: Instance, takes: list[list[bool]]) -> None:
+    def __init__(
+        self, instance: Instance, takes: Sequence[Sequence[bool]], origins: Sequence[int] | None = None
+    ) -> None:
         self.instance = instance
         self.takes = np.array(takes, dtype=bool)
         self.demand = np.array([item.count for item in instance.items], dtype=np.int64)
         self.slanted = any(not item.rectangular for item in instance.items)
         self.sure = [self._sure(item) for item in instance.items]
+        self.origins = list(range(len(instance.sizes)) if origins is None else origins)
+        self.parted = [size > 0 and of == self.origins[size - 1] for size, of in enumerate(self.origins)]
+        self.sections = [self._sections(size) for size in instance.sizes]
         self.pools = [self._pool(size) for size in range(len(instance.sizes))]
         self.chosen = [[0] for _ in instance.sizes]
         self.refuted: list[tuple[int, ...]] = []
+        self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
+        self.light: list[set[bytes]] = [set() for _ in instance.sizes]
+        self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
         self.value = 0
         self.impossible = False
         self.stuck = False
         self.deadline: float | None = None
         self.ended: Callable[[], bool] = lambda: False
+        self.spent, self.most_spent = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
 
     def _sure(self, item: Item) -> Sure:
@@ -170,6 +91,11 @@ class Bound:
         rise = width - item.length * lean
         return Sure(length, math.floor(width), *(max(0, math.floor(x)) for x in (run, rise)))
 
+    def _sections(self, size: Size) -> tuple[Sections, Sections]:
+        upright, level = (Sections(self.instance, size, upright=upright, slanted=self.slanted)
+                          for upright in (True, False))  # fmt: skip
+        return upright, level
+
     def _axis(self, straight: str, turned: str, kerf: int, room: int) -> Axis:
         def sizes(name: str) -> Ints:
             return np.array([getattr(sure, name) + kerf for sure in self.sure], dtype=np.int64)
@@ -180,6 +106,7 @@ class Bound:
         """Scaled weights, a row a function, that one sheet of a size holds at most ``WHOLE`` of."""
         length, width = self.instance.sizes[size].usable
         kerf = self.instance.saw.kerf
+        upright, level = self.sections[size]
         beside = 0 if self.slanted else kerf  # the kerf is sure on sections only
         up = self._axis("chord_width", "chord_length", kerf, width)
         along = self._axis("run", "rise", beside, length)
@@ -191,6 +118,7 @@ class Bound:
             over = self._axis("rise", "run", beside, width)
             rows.append(self._products(up, up.family(self.demand), along, [identity, *along.sections()]))
             rows.append(self._products(across, across.family(self.demand), over, over.sections()))
+            rows += [upright.rows(up.narrow(self.demand)), level.rows(across.narrow(self.demand))]
         return np.unique(np.concatenate(rows), axis=0)[::-1]
 
     def _area(self, length: int, width: int) -> Ints:
@@ -235,7 +163,7 @@ class Bound:
             Deterministic seconds of the solver for each question asked.
         """
         for _ in range(MOST_ROUNDS):
-            if self.ended():
+            if self.exhausted:
                 return
             outcome = BoundModel(self, most).solve(self._solver(effort))
             if outcome is None:
@@ -249,8 +177,17 @@ class Bound:
                 return
 
     def _solver(self, effort: float) -> cp_model.CpSolver:
-        self.solver = solver_for(effort, self.deadline)
+        self.solver = solver_for(min(effort, self.most_spent - self.spent), self.deadline, self.spend)
         return self.solver
+
+    def spend(self, effort: float) -> None:
+        """Deterministic seconds that a question took."""
+        self.spent += effort
+
+    @property
+    def exhausted(self) -> bool:
+        """No more effort is left, or someone says that it is to end."""
+        return self.spent >= self.most_spent or self.ended()
 
     def interrupt(self) -> None:
         """End the question that is being asked; from another thread."""
@@ -260,14 +197,52 @@ class Bound:
     def _refute(self, outcome: Outcome, effort: float) -> bool:
         """Rule out the sheets of a solution, and with them all that is less, if it can be proved."""
         assert outcome.sheets is not None
-        sheets = [size for size, count in enumerate(outcome.sheets) for _ in range(count)]
-        if len(sheets) > MOST_HELD:
+        if outcome.sheets.sum() > MOST_HELD:
             self.stuck = True
             return False
-        if not HoldModel(self, sheets).refuted(self._solver(effort)):
+        return all(self._refute_these(sheets, effort) for sheets in self._variants(outcome.sheets))
+
+    def _variants(self, sheets: Ints) -> list[tuple[int, ...]]:
+        """These numbers of sheets first, then those that differ by the way the same sheets are used."""
+        ways = []
+        for origin in dict.fromkeys(self.origins):
+            alike = [size for size, of in enumerate(self.origins) if of == origin]
+            total = int(sheets[alike].sum())
+            ways.append([(total,)] if len(alike) == 1 else [(n, total - n) for n in range(total + 1)])
+        first = tuple(int(count) for count in sheets)
+        mixed = itertools.islice(itertools.product(*ways), MOST_VARIANTS)
+        others = [tuple(itertools.chain.from_iterable(mix)) for mix in mixed]
+        return [first, *(other for other in others if other != first)]
+
+    def _refute_these(self, sheets: tuple[int, ...], effort: float) -> bool:
+        if any(all(n <= most for n, most in zip(sheets, known, strict=True)) for known in self.refuted):
+            return True
+        each = [size for size, count in enumerate(sheets) for _ in range(count)]
+        if not Assignment(self, each).refuted(self._solver, effort):
             return False
-        self.refuted.append(tuple(int(count) for count in outcome.sheets))
+        self.refuted.append(sheets)
         return True
+
+    def breaks(self, size: int, content: Ints) -> bool:
+        """Whether so much on one sheet breaks functions that are not in use yet; these are then."""
+        over = self.pools[size] @ content - WHOLE
+        new = [int(row) for row in np.argsort(-over, kind="stable")[:2]
+               if over[row] > 0 and int(row) not in self.chosen[size]]  # fmt: skip
+        self.chosen[size] += new
+        return bool(new)
+
+    def outweighs(self, size: int, content: Ints) -> bool:
+        """Whether new weights are found that forbid so much on one sheet; they are in use then."""
+        if content.tobytes() in self.light[size]:
+            return False
+        for sections in self.sections[size]:
+            weights = sections.against(content, self.spend)
+            if weights is not None and weights @ content > WHOLE:
+                self.pools[size] = np.concatenate((self.pools[size], weights[None, :]))
+                self.chosen[size].append(len(self.pools[size]) - 1)
+                return True
+        self.light[size].add(content.tobytes())
+        return False
 
     def _separate(self, outcome: Outcome) -> bool:
         """Add for each size the functions that the solution breaks most."""
@@ -307,6 +282,7 @@ class BoundModel:
             if bound.takes[i, s]
         }
         self._all_cut()
+        self._counts_hold()
         self._functions_hold()
         self._not_refuted()
         self._objective()
@@ -326,6 +302,14 @@ class BoundModel:
         for i, wanted in enumerate(self.bound.demand):
             shares = [x for (item, _), x in self.shares.items() if item == i]
             self.model.add(sum(shares) == int(wanted))
+
+    def _counts_hold(self) -> None:
+        """Sizes that have a count in common."""
+        for origin in set(self.bound.origins):
+            alike = [size for size, of in enumerate(self.bound.origins) if of == origin]
+            count = self.bound.instance.sizes[alike[0]].count
+            if count is not None and len(alike) > 1:
+                self.model.add(sum(self.sheets[size] for size in alike) <= count)
 
     def _functions_hold(self) -> None:
         """Sum over the items of w[i] x[i, s] <= W z[s], for each function chosen."""

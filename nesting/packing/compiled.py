@@ -103,7 +103,9 @@ def load() -> dict[str, Callable[..., Any]]:
 def _load() -> None:
     for name in MARKED:
         importlib.import_module(f"nesting.packing.{name}")
-    import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
+    with _without("scipy"):
+        import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
+        import numba.np.arraymath  # noqa: PLC0415 - it would ask for it at the first call
 
     numba.config.CACHE_DIR = str(folder())  # type: ignore[attr-defined]
     scopes = []
@@ -116,6 +118,19 @@ def _load() -> None:
         _loaded[function.__name__] = numba.njit(cache=True, nogil=True, error_model="numpy")(twin)
     for scope in scopes:  # compiled at the first call, when all are there
         scope.update({name: _loaded[name] for name in scope.keys() & _loaded.keys()})
+
+
+@contextmanager
+def _without(name: str) -> Iterator[None]:
+    """Hide a library: numba asks SciPy for linear algebra, which takes 0.15 s and no loop needs."""
+    if name in sys.modules:
+        yield
+        return
+    sys.modules[name] = None  # type: ignore[assignment]  # as the import system marks what is not there
+    try:
+        yield
+    finally:
+        del sys.modules[name]
 
 
 @contextmanager

@@ -18,7 +18,7 @@ from nesting.packing.trees import (
     draw,
     empty,
     keep_waiting,
-    open_sheet,
+    open_root,
     piece_at,
     put_away,
     settle,
@@ -273,6 +273,19 @@ def put(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool
 
 
 @kernel
+def open_with(t: Table, w: Work, size: int, item: int, pair: int, rng: Array) -> bool:
+    """Take one more sheet of a size and put an item in; of the ways to begin one that takes it."""
+    first, ways = t.first_root[size], t.first_root[size + 1] - t.first_root[size]
+    begin = below(rng, ways) if ways > 1 else 0
+    for turn in range(ways):
+        open_root(t, w, size, first + (begin + turn) % ways)
+        if put(t, w, item, pair, rng, 0):
+            return True
+        put_away(w, w.counts[c.SHEETS] - 1)
+    return False
+
+
+@kernel
 def fill(
     t: Table, w: Work, count: int, limit: int, prefer: int, rng: Array, blink: int, pairing: int
 ) -> None:
@@ -304,12 +317,9 @@ def fill(
         size = c.NONE
         if budget >= t.facts[c.CHEAPEST]:
             size = choose_size(t, w, item, budget, prefer, rng)
-        if size >= 0:
-            open_sheet(t, w, size, rng)
-            if put(t, w, item, pair, rng, 0):
-                budget -= t.sizes[size, c.PRICE]
-                lost = c.NONE
-                continue
-            put_away(w, w.counts[c.SHEETS] - 1)
+        if size >= 0 and open_with(t, w, size, item, pair, rng):
+            budget -= t.sizes[size, c.PRICE]
+            lost = c.NONE
+            continue
         lost = item
         keep_waiting(w, item)

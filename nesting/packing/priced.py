@@ -26,7 +26,8 @@ from fractions import Fraction
 import numpy as np
 from ortools.linear_solver import pywraplp
 
-from nesting.packing.bounds import WHOLE, Bound
+from nesting.packing.bounds import Bound
+from nesting.packing.functions import WHOLE
 from nesting.packing.instance import Instance
 from nesting.packing.pricers import DEPTHS, BarPricer, Column, CuttingPricer, Pricer
 from nesting.packing.recursion import Ints, Tree

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+from collections.abc import Callable
 
 from nesting.packing.bounds import Bound
 
@@ -22,30 +23,41 @@ class Prover(threading.Thread):
         Money of the best plan: a bound that reaches it proves it.
     """
 
-    def __init__(self, bound: Bound, most: int, effort: int, deadline: float) -> None:
+    def __init__(self, make: Callable[[], Bound], most: int, effort: int, deadline: float) -> None:
         super().__init__(name="proof", daemon=True)
-        self.bound = bound
+        self.make = make  # it takes a moment, and the search need not wait
         self.most = most
         self.enough = most
-        self.effort = effort
+        self.effort = effort / TRIES_A_SECOND
         self.deadline = deadline
-        bound.deadline = deadline
-        bound.ended = lambda: self.stopping or bound.value >= self.enough
         self.stopping = False
+        self.bound: Bound | None = None
+
+    @property
+    def value(self) -> int:
+        """The bound so far."""
+        return 0 if self.bound is None else self.bound.value
+
+    @property
+    def impossible(self) -> bool:
+        """No plan exists within the counts."""
+        return self.bound is not None and self.bound.impossible
 
     def run(self) -> None:
         """Tighten the bound."""
+        bound = self.bound = self.make()
+        bound.deadline, bound.most_spent = self.deadline, self.effort
+        bound.ended = lambda: self.stopping or bound.value >= self.enough
         effort = FIRST_EFFORT
-        while not self.bound.stuck:
-            self.bound.tighten(self.most, effort)
+        while not (bound.stuck or bound.exhausted or effort > self.effort):
+            bound.tighten(self.most, effort)
             effort *= 2
-            if self.bound.ended() or effort * TRIES_A_SECOND > self.effort:
-                return
             if time.monotonic() > self.deadline:
                 return
 
     def stop(self) -> None:
         """End it now."""
         self.stopping = True
-        self.bound.interrupt()
+        if self.bound is not None:
+            self.bound.interrupt()
         self.join(timeout=2)

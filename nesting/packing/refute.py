@@ -1,66 +1,183 @@
-"""Whether a given handful of sheets could hold all parts, asked of a relaxed model (CP-SAT).
+"""Whether a given handful of sheets could hold all parts: if not, that is proved.
 
-Each part gets a sheet, a way to lie and a place, from which every line across the sheet, in both
-directions, must have room for the parts it surely crosses (cumulative constraints; Clautiaux, Jouglet,
-Carlier and Moukrim 2008 use them for packing); without tapers the parts also must not overlap. Where not
-even that has a solution, no cutting plan out of these sheets exists.
+An assignment says how many of each item go on each sheet; weights of the bound hold on every sheet by
+itself (CP-SAT). For what it would put on one sheet weights are then looked for that forbid it
+(:mod:`nesting.packing.sections`), or it is refuted in a relaxed model of the one sheet; either is learned and
+the next assignment asked (logic-based Benders decomposition, Hooker and Ottosson 2003). Where no assignment
+is left, no cutting plan out of these sheets exists.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 from ortools.sat.python import cp_model
+
+from nesting.packing.functions import WHOLE, Ints
+from nesting.packing.solver import SOLVED
 
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
 
 GRID = 2_000  # steps across the least sheet: sizes are rounded down to it, sheets up
+MOST_ASKED = 400  # assignments
+Solver = Callable[[float], cp_model.CpSolver]
 
 
-class HoldModel:
-    """Places of all parts on the sheets of ``sizes`` (an index for each sheet)."""
+class Assignment:
+    """How many of each item go on each of a handful of sheets, ``sizes`` an index for each."""
 
     def __init__(self, bound: Bound, sizes: Sequence[int]) -> None:
         self.bound = bound
-        self.instance = bound.instance
         self.sizes = sizes
         self.model = cp_model.CpModel()
-        least = min(min(size.usable) for size in self.instance.sizes)
-        self.grid = max(1, least // GRID)
-        self.along: list[list[tuple[cp_model.IntervalVar, int]]] = [[] for _ in sizes]
-        self.across: list[list[tuple[cp_model.IntervalVar, int]]] = [[] for _ in sizes]
-        self.lies: list[list[tuple[int, cp_model.IntVar]]] = [[] for _ in sizes]
-        self.on: dict[int, list[cp_model.LinearExpr]] = {}
-        self._place_all()
-        for sheet, size in enumerate(sizes):
-            self._lines_hold(sheet, size)
-            self._weights_hold(sheet, size)
+        self.items = range(len(bound.demand))
+        self.counts = [
+            [self.model.new_int_var(0, int(bound.demand[i]) * int(bound.takes[i, size]), f"items_{i}_on_{s}")
+             for i in self.items]
+            for s, size in enumerate(sizes)
+        ]  # fmt: skip
+        for i in self.items:
+            self.model.add(sum(row[i] for row in self.counts) == int(bound.demand[i]))
+        self.known = [[0, 0] for _ in bound.pools]  # rows chosen and contents excluded that the model has
+        self.fewer: dict[tuple[int, int, int], cp_model.IntVar] = {}
         self._same_sizes_in_order()
 
-    def _place_all(self) -> None:
-        for item, kind in enumerate(self.instance.items):
-            copies = [self._place(item, copy) for copy in range(kind.count)]
-            for before, after in itertools.pairwise(copies):
-                self.model.add(before <= after)  # parts that are alike lie on sheets in their order
+    def _same_sizes_in_order(self) -> None:
+        """Of two sheets of one size the first holds no less."""
+        areas = [item.twice_area // 2_000 for item in self.bound.instance.items]
+        held = [sum(a * x for a, x in zip(areas, row, strict=True)) for row in self.counts]
+        for (size, one), (after, other) in itertools.pairwise(zip(self.sizes, held, strict=True)):
+            if size == after:
+                self.model.add(one >= other)
 
-    def _place(self, item: int, copy: int) -> cp_model.LinearExpr:
-        """Exactly one sheet and one way to lie; returns the sheet's index."""
-        ways = []
-        for sheet, size in enumerate(self.sizes):
-            if self.bound.takes[item, size]:
-                for turned in self.instance.items[item].turns():
-                    lies = self._lie(item, copy, sheet, turned)
-                    ways += [(sheet, lies)] if lies is not None else []
-        self.model.add_exactly_one(lies for _, lies in ways)
-        return sum(sheet * lies for sheet, lies in ways)  # type: ignore[return-value]
+    def refuted(self, solver: Solver, effort: float) -> bool:
+        """Whether it is proved within the effort that the sheets do not do."""
+        for _ in range(MOST_ASKED):
+            self._take_over()
+            asked = solver(effort)
+            status = asked.solve(self.model)
+            if status == cp_model.INFEASIBLE:
+                return True
+            if status not in SOLVED or self.bound.exhausted:
+                return False
+            contents = [np.array([asked.value(x) for x in row], dtype=np.int64) for row in self.counts]
+            if not self._learn(contents, solver, effort):
+                return False
+        return False
 
-    def _lie(self, item: int, copy: int, sheet: int, turned: bool) -> cp_model.IntVar | None:
+    def _take_over(self) -> None:
+        """What the bound has learned of each size holds on each sheet of it."""
+        for size in set(self.sizes):
+            rows, excluded = self.bound.chosen[size], self.bound.excluded[size]
+            for row, sheet in zip(self.counts, self.sizes, strict=True):
+                if sheet == size:
+                    for index in rows[self.known[size][0] :]:
+                        weights = self.bound.pools[size][index]
+                        self.model.add(sum(int(weights[i]) * row[i] for i in self.items) <= WHOLE)
+            for content in excluded[self.known[size][1] :]:
+                self._exclude(size, content)
+            self.known[size] = [len(rows), len(excluded)]
+
+    def _exclude(self, size: int, content: Ints) -> None:
+        """On no sheet of the size all of this: of one item there is less."""
+        for sheet, of in enumerate(self.sizes):
+            if of == size:
+                held = np.flatnonzero(content)
+                self.model.add_bool_or(self._less(sheet, int(i), int(content[i])) for i in held)
+
+    def _less(self, sheet: int, item: int, count: int) -> cp_model.IntVar:
+        key = (sheet, item, count)
+        if key not in self.fewer:
+            self.fewer[key] = self.model.new_bool_var(f"fewer_than_{count}_of_{item}_on_{sheet}")
+            self.model.add(self.counts[sheet][item] < count).only_enforce_if(self.fewer[key])
+        return self.fewer[key]
+
+    def _learn(self, contents: list[Ints], solver: Solver, effort: float) -> bool:
+        """Whether one of the contents is forbidden by something new; the cheap questions first."""
+        sheets = list(zip(self.sizes, contents, strict=True))
+        broken = [self.bound.breaks(size, content) for size, content in sheets]
+        return (
+            any(broken)
+            or any(self.bound.outweighs(size, content) for size, content in sheets)
+            or any(self._does_not_fit(size, content, solver, effort) for size, content in sheets)
+        )
+
+    def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
+        """Whether a sheet is refuted; then as much as can be is left out of what it cannot hold."""
+        hope = (size, content.tobytes())
+        if self.bound.hopes.get(hope, 0.0) >= effort:
+            return False
+        status = HoldModel(self.bound, size, content).solve(solver(effort))
+        if status != cp_model.INFEASIBLE:
+            self.bound.hopes[hope] = math.inf if status in SOLVED else effort
+            return False
+        content = content.copy()
+        areas = [item.twice_area for item in self.bound.instance.items]
+        for item in sorted(np.flatnonzero(content), key=lambda i: areas[i]):
+            while content[item]:
+                content[item] -= 1
+                if HoldModel(self.bound, size, content).solve(solver(effort / 4)) != cp_model.INFEASIBLE:
+                    content[item] += 1
+                    break
+        self.bound.excluded[size].append(content)
+        return True
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a part lies if it lies so: its rectangle; chords of lines that cross it, kerf included."""
+
+    x: cp_model.IntVar
+    y: cp_model.IntVar
+    run: int
+    rise: int
+    up: int
+    along: int
+    lies: cp_model.IntVar
+
+
+class HoldModel:
+    """Places of a sheet's parts, relaxed: every line across the sheet has room for what surely crosses it.
+
+    Cumulative constraints in both directions, and the rectangles that are sure of the parts do not overlap.
+    """
+
+    def __init__(self, bound: Bound, size: int, content: Ints) -> None:
+        self.bound = bound
+        self.instance = bound.instance
+        self.size = size
+        self.model = cp_model.CpModel()
+        self.grid = max(1, min(self.instance.sizes[size].usable) // GRID)
+        self.places: list[Place] = []
+        for item in np.flatnonzero(content):
+            self._lie_all(int(item), int(content[item]))
+        self._lines_hold()
+        if bound.parted[size]:
+            self._parted()
+
+    def _lie_all(self, item: int, copies: int) -> None:
+        """All parts of an item; of those that are alike the first lies first."""
+        last: Place | None = None
+        for copy in range(copies):
+            ways = [self._lie(item, copy, turned) for turned in self.instance.items[item].turns()]
+            found = [place for place in ways if place is not None]
+            self.model.add_exactly_one(place.lies for place in found)
+            self.places += found
+            if len(ways) == len(found) == 1:
+                if last is not None:
+                    self.model.add(last.x <= found[0].x)
+                last = found[0]
+
+    def _lie(self, item: int, copy: int, turned: bool) -> Place | None:
         sure, kerf = self.bound.sure[item], self.instance.saw.kerf
         beside = 0 if self.bound.slanted else kerf
-        length, width = self.instance.sizes[self.sizes[sheet]].usable
+        length, width = self.instance.sizes[self.size].usable
         run, rise = (sure.rise, sure.run) if turned else (sure.run, sure.rise)
         up, along = sure.chord_width + kerf, sure.chord_length + kerf
         up, along = (along, up) if turned else (up, along)
@@ -68,44 +185,49 @@ class HoldModel:
         (run, wide), (rise, high) = ((a // self.grid, -(-b // self.grid)) for a, b in spans)
         if run > wide or rise > high:
             return None
-        name = f"part_{item}_{copy}_on_{sheet}_{'turned' if turned else 'straight'}"
-        lies = self.model.new_bool_var(name)
+        name = f"part_{item}_{copy}_{'turned' if turned else 'straight'}"
         x = self.model.new_int_var(0, wide - run, f"x_{name}")
         y = self.model.new_int_var(0, high - rise, f"y_{name}")
-        at_x = self.model.new_optional_fixed_size_interval_var(x, run, lies, f"along_{name}")
-        at_y = self.model.new_optional_fixed_size_interval_var(y, rise, lies, f"across_{name}")
-        self.along[sheet].append((at_x, up // self.grid))
-        self.across[sheet].append((at_y, along // self.grid))
-        self.lies[sheet].append((item, lies))
-        return lies
+        lies = self.model.new_bool_var(name)
+        return Place(x, y, run, rise, up // self.grid, along // self.grid, lies)
 
-    def _lines_hold(self, sheet: int, size: int) -> None:
+    def _lines_hold(self) -> None:
         """On every line the parts crossed, with their kerfs, fit into the sheet and one kerf."""
-        length, width = self.instance.sizes[size].usable
-        kerf = self.instance.saw.kerf
-        for places, room in ((self.along[sheet], width), (self.across[sheet], length)):
-            intervals, demands = [i for i, _ in places], [d for _, d in places]
-            self.model.add_cumulative(intervals, demands, -(-(room + kerf) // self.grid))
-        if not self.bound.slanted:
-            self.model.add_no_overlap_2d(
-                [i for i, _ in self.along[sheet]], [i for i, _ in self.across[sheet]]
-            )
+        length, width = self.instance.sizes[self.size].usable
+        kerf, some = self.instance.saw.kerf, [place for place in self.places if place.run and place.rise]
 
-    def _weights_hold(self, sheet: int, size: int) -> None:
-        """The functions of the bound hold on each sheet by itself."""
-        for weights, whole in self.bound.functions(size):
-            used = sum(int(weights[item]) * lies for item, lies in self.lies[sheet])
-            self.model.add(used <= whole)
+        def spans(starts: Sequence[cp_model.IntVar], sizes: Sequence[int]) -> list[cp_model.IntervalVar]:
+            return [
+                self.model.new_optional_fixed_size_interval_var(start, size, place.lies, "")
+                for start, size, place in zip(starts, sizes, some, strict=True)
+            ]
 
-    def _same_sizes_in_order(self) -> None:
-        """Of two sheets of one size the first has no fewer parts."""
-        for sheet, (size, after) in enumerate(itertools.pairwise(self.sizes)):
-            if size == after:
-                first, second = self.lies[sheet], self.lies[sheet + 1]
-                self.model.add(sum(lies for _, lies in first) >= sum(lies for _, lies in second))
+        along = spans([place.x for place in some], [place.run for place in some])
+        across = spans([place.y for place in some], [place.rise for place in some])
+        self.model.add_cumulative(along, [place.up for place in some], -(-(width + kerf) // self.grid))
+        self.model.add_cumulative(across, [place.along for place in some], -(-(length + kerf) // self.grid))
+        self.model.add_no_overlap_2d(along, across)
 
-    def refuted(self, solver: cp_model.CpSolver) -> bool:
-        """Whether it is proved within the solver's limits that the sheets do not do."""
+    def _parted(self) -> None:
+        """A cut from side to side, somewhere, with parts on both sides of it."""
+        length, width = self.instance.sizes[self.size].usable
+        upright = length > width
+        margin = self.bound.sections[self.size][not upright].margin
+        play = math.ceil(margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
+        cut = self.model.new_int_var(0, max(length, width) // self.grid, "cut")
+        sides = []
+        for number, place in enumerate(self.places):
+            start, size = (place.x, place.run) if upright else (place.y, place.rise)
+            before, behind = (self.model.new_bool_var(f"{number}_{side}") for side in ("before", "behind"))
+            self.model.add_exactly_one(before, behind, ~place.lies)
+            self.model.add(start + size <= cut + play).only_enforce_if(before)
+            self.model.add(start >= cut - play).only_enforce_if(behind)
+            sides.append((before, behind))
+        for some in zip(*sides, strict=True):
+            self.model.add_bool_or(some)
+
+    def solve(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
+        """Whether there are such places; where there are none, the sheet does not do."""
         solver.parameters.use_timetable_edge_finding_in_cumulative = True
         solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
-        return solver.solve(self.model) == cp_model.INFEASIBLE
+        return solver.solve(self.model)

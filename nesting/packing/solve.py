@@ -23,6 +23,7 @@ from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
+from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
 from nesting.packing.master import Master
@@ -98,7 +99,9 @@ class News:
 Watch = Callable[[News], None]
 
 
-def solve(instance: Instance, settings: Settings, watch: Watch | None = None) -> Result:
+def solve(
+    instance: Instance, settings: Settings, watch: Watch | None = None, least: int = 0
+) -> Result:
     """Find the cheapest cutting plan of one material.
 
     Parameters
@@ -109,6 +112,8 @@ def solve(instance: Instance, settings: Settings, watch: Watch | None = None) ->
         Wall-clock limit in seconds, seed, and effort in tries.
     watch : callable, optional
         Called with each better plan or bound.
+    least : int
+        A bound that is known already; a plan that costs no more is proved by it.
 
     Returns
     -------
@@ -121,11 +126,11 @@ def solve(instance: Instance, settings: Settings, watch: Watch | None = None) ->
     HomelessError
         If an item fits no size or cannot be cut out with the rails.
     """
-    return _Run(instance, settings, watch or (lambda _: None)).go()
+    return _Run(instance, settings, watch or (lambda _: None), least).go()
 
 
 class _Run:
-    def __init__(self, instance: Instance, settings: Settings, watch: Watch) -> None:
+    def __init__(self, instance: Instance, settings: Settings, watch: Watch, least: int = 0) -> None:
         self.settings = settings
         self.watch = watch
         self.begun = time.monotonic()
@@ -137,8 +142,7 @@ class _Run:
         self.cost = 0  # of the best
         self.rank: Rank | None = None
         self.layouts: tuple[Layout, ...] = ()
-        self.proof = Bound(instance, self.rules.takes)
-        self.bound = 0
+        self.bound = least
         self.pool = Pool(self.rules)
         self.prover: Prover | None = None
         self.stopped = "effort"
@@ -151,7 +155,7 @@ class _Run:
     def go(self) -> Result:
         try:
             self._start()
-            self.prover = self._prove()
+            self.prover = self._prove() if self.settings.prove else None
             self._improve()
             self._polish()
             self._await_proof()
@@ -161,7 +165,7 @@ class _Run:
             self.prover.stop()
         self._learn()
         if self.best is None:
-            return Result((), 0, self.bound, self.proof.impossible, self.stopped)
+            return Result((), 0, self.bound, self._impossible, self.stopped)
         return Result(self.layouts, self.best.price, self.bound, False, self.stopped)
 
     def _out_of_time(self, share: float = 1.0) -> bool:
@@ -172,7 +176,8 @@ class _Run:
 
     def _learn(self) -> None:
         """Take over what the proof has reached."""
-        value = self.proof.value if self.best is None else min(self.proof.value, self.cost)
+        value = 0 if self.prover is None else self.prover.value
+        value = value if self.best is None else min(value, self.cost)
         if value > self.bound:
             self.bound = value
             self._tell()
@@ -181,7 +186,7 @@ class _Run:
         """Nothing cheaper can exist, or nothing at all."""
         self._learn()
         if self.best is None:
-            return self.proof.impossible
+            return self._impossible
         if self.cost > self.bound:
             return False
         self.stopped = "proved"
@@ -226,9 +231,16 @@ class _Run:
             size.price * (total if size.count is None else min(size.count, total))
             for size in self.rules.instance.sizes
         )  # fmt: skip
-        prover = Prover(self.proof, most, self.settings.effort, self.begun + self.settings.seconds)
+        prover = Prover(self._new_bound, most, self.settings.effort, self.begun + self.settings.seconds)
         prover.start()
         return prover
+
+    def _new_bound(self) -> Bound:
+        return Bound(*within_reach(self.rules.instance, self.rules.takes))
+
+    @property
+    def _impossible(self) -> bool:
+        return self.prover is not None and self.prover.impossible
 
     def _await_proof(self) -> None:
         """Let the proof come as far as the effort takes it, within the time."""

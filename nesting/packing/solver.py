@@ -3,13 +3,30 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
 SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
-def solver_for(effort: float, deadline: float | None = None) -> cp_model.CpSolver:
+class Counted(cp_model.CpSolver):
+    """A solver that says what each of its answers took."""
+
+    def __init__(self, spend: Callable[[float], None]) -> None:
+        super().__init__()
+        self.spend = spend
+
+    def solve(self, model: cp_model.CpModel) -> cp_model.CpSolverStatus:  # type: ignore[override]
+        """Solve, and tell the deterministic seconds."""
+        status = super().solve(model)
+        self.spend(self.response_proto.deterministic_time)
+        return status
+
+
+def solver_for(
+    effort: float, deadline: float | None = None, spend: Callable[[float], None] = lambda _: None
+) -> cp_model.CpSolver:
     """Make a solver that gives the same answer each time, unless the deadline is what stops it.
 
     Parameters
@@ -18,8 +35,10 @@ def solver_for(effort: float, deadline: float | None = None) -> cp_model.CpSolve
         Deterministic seconds.
     deadline : float, optional
         On the clock of ``time.monotonic``.
+    spend : callable
+        Told the deterministic seconds that an answer took.
     """
-    solver = cp_model.CpSolver()
+    solver = Counted(spend)
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False  # an interrupt is for the whole search

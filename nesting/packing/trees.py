@@ -296,7 +296,7 @@ def open_root(t: Table, w: Work, size: int, root: int) -> int:
 
 @kernel
 def open_sheet(t: Table, w: Work, size: int, rng: Array) -> int:
-    """Take one more sheet of a size, whole, or cut round its bad zones in one of the ways there are."""
+    """Take one more sheet of a size, beginning in one of the ways there are."""
     root, ways = t.first_root[size], t.first_root[size + 1] - t.first_root[size]
     if ways > 1:
         root += below(rng, ways)

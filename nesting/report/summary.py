@@ -5,7 +5,7 @@ from __future__ import annotations
 from nesting.check import CheckedPlan
 from nesting.report.areas import used_percent
 from nesting.report.rounding import money
-from nesting.report.waste import proof_line, single_rail_line
+from nesting.report.waste import bought, named, proof_line, single_rail_line
 
 
 def summary_text(checked: CheckedPlan) -> str:
@@ -14,15 +14,16 @@ def summary_text(checked: CheckedPlan) -> str:
     cuts = [cut for sheet in plan.sheets for cut in sheet.cuts]
     joined = sum(cut.joined for cut in cuts)
     what = "area" if plan.priced_by_area else "cost"
+    stuff = " and ".join(_count(count, name) for name, count in bought(plan).items()) or "0 sheets"
     lines = [
-        f"{plan.job}: {_count(len(plan.parts), 'part')} on {_count(len(plan.sheets), 'sheet')}, "
+        f"{plan.job}: {_count(len(plan.parts), 'part')} on {stuff}, "
         + _count(len(cuts), "cut")
         + (f", {joined} with joined rails" if joined else ""),
         "  " + ", ".join(f"{count} {name}" for name, count in plan.totals.sheets.items()),
         f"  {what} {money(plan.totals.cost)}"
         + (f" less {money(plan.totals.credit)} for kept offcuts" if plan.totals.credit else "")
         + (" (no prices given, so area stands for money)" if plan.priced_by_area else ""),
-        f"  {used_percent(plan.totals.area)} % of the sheets ends in parts",
+        f"  {used_percent(plan.totals.area)} % of the {named(plan)} ends in parts",
         f"  {proof_line(plan)}",
         *(f"  {line}" for line in single_rail_line(plan)),
     ]

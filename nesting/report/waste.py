@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -28,13 +29,24 @@ from nesting.report.rounding import decimal, money, share_out
 EXACT = "half of a square of 1/8128 inch"
 
 
+def bought(plan: Plan) -> dict[str, int]:
+    """Count what is cut up, ``sheet`` and ``board`` apart; what there is none of is left out."""
+    boards = {stock.name for stock in plan.stock if stock.board}
+    return dict(Counter("board" if sheet.stock in boards else "sheet" for sheet in plan.sheets))
+
+
+def named(plan: Plan) -> str:
+    """Say what is cut up: ``sheets``, ``boards``, or both."""
+    return " and ".join(f"{name}s" for name in bought(plan)) or "sheets"
+
+
 def proof_line(plan: Plan) -> str:
     """Say what has been proved about the money, and no more."""
     what = "area bought" if plan.priced_by_area else "cost"
     proof, kept = plan.proof, kept_play(plan)
     if proof.proved:
         cheaper = "plan that buys less" if plan.priced_by_area else "cheaper plan"
-        return f"Proved: no {cheaper} exists for these sheets, saw and parts{kept}."
+        return f"Proved: no {cheaper} exists for these {named(plan)}, saw and parts{kept}."
     if proof.lower_bound <= 0:
         return f"Not proved: how far the {what} is from the least is not known."
     least = "" if plan.priced_by_area else f" ({money(proof.lower_bound)})"

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, replace
+from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import asdict, dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING
 
 from nesting.check import CheckedPlan, checked
 from nesting.errors import JobError, NoPlanError
@@ -14,9 +17,13 @@ from nesting.packing.instance import Settings
 from nesting.plan import OptionRecord
 from nesting.report.compare import MIX, THIS_PLAN, Comparison, Option
 from nesting.stock import Stock
-from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back, plan_job
+from nesting.work.beside import Beside
+from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back
 from nesting.work.problem import problem
-from nesting.work.wanted import Wanted, wanted
+from nesting.work.wanted import Wanted
+
+if TYPE_CHECKING:
+    from nesting.drawing.drawings import Drawings
 
 MIX_SHARES = 2  # of the time, against 1 for a size alone: the mix has the most to search
 ASIDE = 0.1  # of the seconds for a plan, kept back to compare it with each size alone
@@ -38,41 +45,64 @@ def compare_job(job: Job, settings: Settings) -> Comparison:
     return Comparison(job.name, job.units, tuple(_Comparing(job, settings).options()), job.priced_by_area)
 
 
-def plan_with_comparison(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedPlan:
-    """Plan a whole job, and tell in the plan what each size alone would come to.
+def plan_and_draw(
+    job: Job, settings: Settings, tell: Tell | None = None
+) -> tuple[CheckedPlan, Drawings]:
+    """Plan a whole job, tell in the plan what other ways to buy and to cut come to, and draw it.
 
-    Where a material can be bought in more than one way, a share of the seconds is kept for that, and
-    what the search leaves goes to it too. For the errors see :func:`nesting.work.planner.plan_job`.
+    What each size alone comes to is looked for where a material can be bought in more than one way, and a
+    plan without joined rails where some are; the sheets are drawn meanwhile. An interrupt ends the looks, the
+    plan stays. For the errors see :func:`nesting.work.planner.plan_job`.
     """
-    start = time.monotonic()
+    end = time.monotonic() + settings.seconds - kept_back(job, settings)
     sizes = Counter(stock.material for stock in job.stock)
-    if max(sizes.values(), default=0) < 2:
-        return plan_job(job, settings, tell)
-    plan = plan_job(job, replace(settings, seconds=settings.seconds * (1 - ASIDE)), tell)
-    left = settings.seconds - (time.monotonic() - start) - kept_back(job, settings)
-    left = max(left, settings.seconds * ASIDE / 2)
-    if CUT_SHORT["interrupt"] in plan.plan.warnings:
-        return plan
+    several = max(sizes.values(), default=0) > 1
+    share = 1 - ASIDE if several else 1
+    planner = Planner(job, job.stock, replace(settings, seconds=settings.seconds * share), tell)
+    first = planner.first_plan()
+    if CUT_SHORT["interrupt"] in first.plan.warnings:
+        return _drawn(first)
+    brief = replace(settings, seconds=settings.seconds * ASIDE / 2, effort=settings.effort // BRIEFLY,
+                    polish=False)  # fmt: skip
+    comparing = _Comparing(job, brief, planner.want) if several else None
     try:
-        brief = replace(settings, seconds=left, effort=settings.effort // BRIEFLY, polish=False)
-        return compared(job, plan, brief)
+        return _looked_around(planner, first, comparing, end)
     except KeyboardInterrupt:
-        return plan
+        return _drawn(planner.interrupted())
 
 
-def compared(job: Job, plan: CheckedPlan, settings: Settings) -> CheckedPlan:
-    """Return the plan with what each size alone would come to, within the seconds; the plan is the mix."""
-    choice = {opening.name: opening.material for opening in plan.plan.openings}
-    comparing = _Comparing(job, settings, wanted(job, choice))
-    options = comparing.options(lambda material, _: _option_of(MIX, plan, material))
-    records = tuple(OptionRecord(**asdict(option)) for option in options)
-    warnings = plan.plan.warnings
-    if comparing.cut_short and not set(CUT_SHORT.values()) & set(warnings):
-        warnings = (*warnings, SHORT_LOOK)
-    return checked(plan.plan.model_copy(update={"comparison": records, "warnings": warnings}))
+def _looked_around(
+    planner: Planner, first: CheckedPlan, comparing: _Comparing | None, end: float
+) -> tuple[CheckedPlan, Drawings]:
+    """Look for plans without joined rails and out of one size each; the sheets are laid out meanwhile."""
+    plan, single, alone = first, None, None
+    with ExitStack() as stack:
+        if planner.joins(first):
+            single = stack.enter_context(Beside(planner.look_single, end))
+        if comparing:
+            alone = stack.enter_context(Beside(partial(comparing.alone, end), end))
+        from nesting.drawing.drawings import LaidOut, draw_plan  # noqa: PLC0415 - meanwhile, too
+
+        laid = LaidOut(first)
+        if single:
+            plan = planner.finished(single.result())
+        if comparing and alone:
+            plan = comparing.compared(plan, alone.result())
+        return plan, draw_plan(plan, laid)
 
 
-MixOf = Callable[[str, Sequence[Option]], Option]
+def _drawn(plan: CheckedPlan) -> tuple[CheckedPlan, Drawings]:
+    from nesting.drawing.drawings import draw_plan  # noqa: PLC0415 - as above
+
+    return plan, draw_plan(plan)
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """Each size alone, by material; and whether the limit ended a look."""
+
+    options: dict[str, list[Option]]
+    cut_short: bool
 
 
 class _Comparing:
@@ -92,20 +122,50 @@ class _Comparing:
         sizes = [stock for stock in job.stock if stock.material in self.materials]
         self.shares = len(sizes) + self.mixes * len(self.materials)
 
-    def options(self, mix_of: MixOf | None = None) -> list[Option]:
-        options = []
+    def alone(self, end: float | None = None) -> Alone:
+        """Plan each material out of each size alone, for the seconds given or till an end that is later."""
+        if end is not None:
+            self.deadline = max(end, time.monotonic() + self.settings.seconds)
+        options = {}
         for material in self.materials:
             want = self.want.only(material)
-            sizes = [stock for stock in self.job.stock if stock.material == material]
+            sizes = self._sizes(material)
             problem(self.job, material, want, sizes)  # a part without any home is a fault of the job
-            alone = [self._option(stock.name, want, [stock], 1) for stock in sizes]
-            mix = mix_of(material, alone) if mix_of else self._mix(want, sizes, alone)
-            least = min((option.cost for option in alone if option.feasible), default=mix.cost)
+            options[material] = [self._option(stock.name, want, [stock], 1) for stock in sizes]
+        return Alone(options, self.cut_short)
+
+    def options(self) -> list[Option]:
+        """Each size alone, and the mix."""
+        alone = self.alone().options
+        return self._in_order(alone, {
+            material: self._mix(self.want.only(material), self._sizes(material), alone[material])
+            for material in self.materials
+        })  # fmt: skip
+
+    def compared(self, plan: CheckedPlan, alone: Alone) -> CheckedPlan:
+        """Return the plan with what each size alone would come to; the plan is the mix."""
+        mixes = {material: _option_of(MIX, plan, material) for material in self.materials}
+        records = tuple(OptionRecord(**asdict(one)) for one in self._in_order(alone.options, mixes))
+        warnings = plan.plan.warnings
+        if alone.cut_short and not set(CUT_SHORT.values()) & set(warnings):
+            warnings = (*warnings, SHORT_LOOK)
+        return checked(plan.plan.model_copy(update={"comparison": records, "warnings": warnings}))
+
+    def _in_order(self, alone: dict[str, list[Option]], mixes: dict[str, Option]) -> list[Option]:
+        """As they are shown: by material the sizes, then the mix, named by whether it is the cheapest."""
+        options = []
+        for material in self.materials:
+            mix = mixes[material]
+            least = min((one.cost for one in alone[material] if one.feasible), default=mix.cost)
             name = MIX if not mix.feasible or mix.cost <= least else THIS_PLAN
             if len(self.materials) > 1:
                 name = f"{name}: {material}"
-            options += [replace(option, material=material) for option in (*alone, replace(mix, name=name))]
+            both = (*alone[material], replace(mix, name=name))
+            options += [replace(one, material=material) for one in both]
         return options
+
+    def _sizes(self, material: str) -> list[Stock]:
+        return [stock for stock in self.job.stock if stock.material == material]
 
     def _mix(self, want: Wanted, sizes: Sequence[Stock], alone: Sequence[Option]) -> Option:
         return _best(self._option(MIX, want, sizes, MIX_SHARES), alone)

@@ -6,12 +6,13 @@ import json
 import os
 import tempfile
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
 from nesting.check import CheckedPlan
 from nesting.drawing.chart import comparison_svg
-from nesting.drawing.drawings import draw_plan
+from nesting.drawing.drawings import Drawings, draw_plan
 from nesting.drawing.dxf import sheet_dxf
 from nesting.drawing.forms import forms
 from nesting.drawing.labels import LABEL_SHEETS
@@ -25,22 +26,6 @@ from nesting.report.parts_csv import parts_csv
 from nesting.report.waste import waste_data, waste_text
 
 DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
-
-
-def prepare(folder: Path) -> None:
-    """Make the folder and see that it can be written, before a search is begun.
-
-    Raises
-    ------
-    FileError
-        If it cannot.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            pass
-    except OSError as error:
-        raise FileError(f"{folder}: cannot be written: {error.strerror or error}") from error
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +47,12 @@ class Wishes:
     dxf: bool = False
 
 
-def write_plan(checked: CheckedPlan, folder: Path, wishes: Wishes | None = None) -> list[Path]:
+def write_plan(
+    checked: CheckedPlan, drawn: Drawings, folder: Path, wishes: Wishes | None = None
+) -> list[Path]:
     """Write plan.json and all that is made from it; returns the paths."""
     record = {"plan.json": checked.plan.to_json().encode()}
-    return _write(folder, record | _drawings(checked, wishes or Wishes()))
+    return _write(folder, record | _drawings(checked, drawn, wishes or Wishes()))
 
 
 def write_chart(comparison: Comparison, path: Path) -> None:
@@ -95,24 +82,26 @@ def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = N
     FileError
         If the folder cannot be written, or DXF is asked for and its library is not installed.
     """
-    return _write(folder, _drawings(checked, wishes or Wishes()))
+    return _write(folder, _drawings(checked, draw_plan(checked), wishes or Wishes()))
 
 
-def _drawings(checked: CheckedPlan, wishes: Wishes) -> dict[str, bytes]:
+def _drawings(checked: CheckedPlan, drawn: Drawings, wishes: Wishes) -> dict[str, bytes]:
     plan = checked.plan
-    drawn = draw_plan(checked)
-    files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
-    data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
-    if wishes.dxf:
-        files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
-    if wishes.labels:
-        files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
-    return files | {
-        "packet.pdf": packet(checked, drawn, wishes.paper),
-        "report.html": report_page(checked, drawn).encode("utf-8", "surrogatepass"),
-        "waste.json": data.encode(),
-        "waste.txt": waste_text(checked).encode(),
-    }
+    with ThreadPoolExecutor(1) as pool:  # Typst leaves Python free while it sets the packet
+        packed = pool.submit(packet, checked, drawn, wishes.paper)
+        files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
+        data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+        if wishes.dxf:
+            files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
+        if wishes.labels:
+            files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
+        page = report_page(checked, drawn).encode("utf-8", "surrogatepass")
+        return files | {
+            "packet.pdf": packed.result(),
+            "report.html": page,
+            "waste.json": data.encode(),
+            "waste.txt": waste_text(checked).encode(),
+        }
 
 
 def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:

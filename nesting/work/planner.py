@@ -7,31 +7,38 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.check import CheckedPlan, Violation, check_plan, checked
-from nesting.errors import JobError, NoPlanError
+from nesting.errors import CheckFailedError, JobError, NoPlanError
 from nesting.job.job import Job
+from nesting.packing.compiled import Loops, load, ready
+from nesting.packing.construct import first_plans
 from nesting.packing.instance import Settings
-from nesting.packing.solve import Layout, News, Result, solve
+from nesting.packing.rules import Rules
+from nesting.packing.solve import MANY, Layout, News, Result, solve
+from nesting.plan import SingleRail
 from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.single import may_join, without_joining
+from nesting.work.single import WithoutJoining, may_join, without_joining
 from nesting.work.wanted import Wanted
 
 CUT_SHORT = {
     "time": "the time limit ended the search; another run, or another machine, may end with another plan",
     "interrupt": "the search was interrupted; this is the best plan that was found until then",
 }
-ASIDE = 0.05  # seconds for each part, kept back for the check and the drawings
+ASIDE = 0.05  # seconds for each part, for the check and the drawings; 0.02 to 0.04 were measured
+LATE = 1.5  # of these seconds may come after the limit: all has to be done five seconds after it
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
-SINGLE_EFFORT = 10  # times less effort for it
+SINGLE_EFFORT = 25  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
+FAILED = "{}: a later plan failed its check; this is the best that passed"
 OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
+PAUSE = 1.0  # seconds from one plan that is told of to the next
 
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """A checked plan, or a better bound, of one material; money in hundredths."""
+    """A checked plan, or a better bound, of one material; money in hundredths, seconds of the whole job."""
 
     material: str
     sheets: int
@@ -51,7 +58,8 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
     settings : Settings
         The seconds are for the whole job.
     tell : callable, optional
-        Called with each better plan, which has passed the check, and each better bound.
+        Called with better plans, which have passed the check, and each better bound; of plans that follow
+        each other closely not with every one.
 
     Raises
     ------
@@ -66,9 +74,9 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
 
 
 def kept_back(job: Job, settings: Settings) -> float:
-    """Seconds for the check and the drawings, which come after the search."""
+    """Seconds of the limit for the check and the drawings, which come after the search."""
     pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
-    return min(settings.seconds / 2, pieces * ASIDE)
+    return min(settings.seconds / 2, max(0.0, pieces * ASIDE - LATE))
 
 
 class Planner:
@@ -80,36 +88,73 @@ class Planner:
         self.job = job
         self.stock = stock
         self.settings = settings
-        self.tell = tell or (lambda _: None)
-        aside = kept_back(job, settings)
-        self.deadline = time.monotonic() + settings.seconds - aside
+        self.tell = tell
+        self.begun = time.monotonic()
+        self.deadline = self.begun + settings.seconds - kept_back(job, settings)
+        self.aside = 0.0  # seconds kept back to look for a plan without joined rails
+        self.want: Wanted
+        self.chosen: Chosen | None = None
+        self.solved: list[Solved] = []
         self.stopped: set[str] = set()
-        self.passed: dict[str, tuple[Layout, ...]] = {}  # of each material, the last to pass the check
+        self.found: dict[str, list[tuple[Layout, ...]]] = {}  # of each material, each cheaper than before
+        self.shown: dict[str, tuple[Layout, ...]] = {}  # of each material, the last that was told of
+        self.told: Progress | None = None
+        self.pause = 0.0  # until then nothing is judged only to be told of
         self.remarks: list[str] = []
 
     def plan(self) -> CheckedPlan:
-        """Choose the materials, solve each, and judge the whole."""
-        aside = SINGLE_SHARE * self.settings.seconds if may_join(self.job.saw, self.stock) else 0.0
-        self.deadline -= aside
-        chosen = self.choose()
-        return self.plan_for(chosen.want, chosen, aside)
+        """Choose the materials, solve each, look at what joined rails save, and judge the whole."""
+        first = self.first_plan()
+        return self.finished(self.look_single()) if self.joins(first) else first
 
-    def plan_for(self, want: Wanted, chosen: Chosen | None = None, aside: float = 0.0) -> CheckedPlan:
-        """Plan the parts given; ``chosen`` says what else could have been chosen, and bounds it.
+    def first_plan(self) -> CheckedPlan:
+        """Choose the materials, solve each, and judge the whole; time is kept back for the other look."""
+        if may_join(self.job.saw, self.stock):
+            self.aside = SINGLE_SHARE * self.settings.seconds
+            self.deadline -= self.aside
+        self.chosen = self.choose()
+        return self.plan_for(self.chosen.want)
 
-        ``aside`` are seconds kept back to look for a plan without joined rails.
-        """
+    def plan_for(self, want: Wanted) -> CheckedPlan:
+        """Plan the parts given."""
+        self.want = want
         problems = self._problems(want)
-        solved = [
+        for one in problems if self.tell and len(problems) > 1 else ():
+            self._show_first(one, want)
+        self.solved = [
             self._solve(one, self._share(problems[index:]), want) for index, one in enumerate(problems)
         ]
-        single = None
-        if aside and "interrupt" not in self.stopped:
-            left = min(aside, self.deadline + aside - time.monotonic())
-            look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
-            solved, single = without_joining(self.job, self.stock, want, solved, look, self.stopped)
+        try:
+            return self._judged()
+        except CheckFailedError:
+            self.solved = [self._mended(one, want) for one in self.solved]
+            return self._judged()
+
+    def joins(self, plan: CheckedPlan) -> bool:
+        """Whether a plan joins rails, and there is time to look for one that does not."""
+        joined = any(cut.joined for sheet in plan.plan.sheets for cut in sheet.cuts)
+        return joined and self.aside > 0 and "interrupt" not in self.stopped
+
+    def look_single(self) -> WithoutJoining:
+        """Look for a plan without joined rails, in what is left of the time."""
+        left = self.deadline + self.aside - time.monotonic()
+        look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
+        return without_joining(self.job, self.stock, self.want, self.solved, look)
+
+    def finished(self, look: WithoutJoining) -> CheckedPlan:
+        """The plan with what was found without joined rails."""
+        self.solved = look.solved
+        self.stopped |= look.stopped
+        return self._judged(look.single)
+
+    def interrupted(self) -> CheckedPlan:
+        """The plan as it is, without a look at single rails."""
+        self.stopped.add("interrupt")
+        return self._judged()
+
+    def _judged(self, single: SingleRail | None = None) -> CheckedPlan:
         remarks = [*self.remarks, *(text for why, text in CUT_SHORT.items() if why in self.stopped)]
-        plan = plan_of(self.job, want, solved, self.settings, chosen, remarks)
+        plan = plan_of(self.job, self.want, self.solved, self.settings, self.chosen, remarks)
         return checked(plan.model_copy(update={"single_rail": single}))
 
     def _problems(self, want: Wanted) -> list[Problem]:
@@ -133,31 +178,72 @@ class Planner:
         """Solve one material; after an interrupt the next ones get a quick look only."""
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
         settings = replace(self.settings, seconds=seconds, effort=effort)
-        result = solve(one.instance, settings, lambda news: self._pass_on(one, news, want))
+        result = self._search(one, settings, want)
         self.stopped.add(result.stopped)
-        for seed in range(settings.seed + 1, settings.seed + 1 + OTHER_SEEDS):
-            if not result.layouts or one.material in self.passed:
-                break
-            again = replace(settings, seed=seed, seconds=1.0)
-            other = solve(one.instance, again, lambda news: self._pass_on(one, news, want))
-            result = replace(other, bound=max(result.bound, other.bound))
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
-        if not self._violations(one, result.layouts, want) or one.material not in self.passed:
-            return Solved(one, result.layouts, result.bound)  # judged once more with the whole plan
-        self.remarks.append(f"{one.material}: a later plan failed its check; this is the best that passed")
-        return Solved(one, self.passed[one.material], result.bound)
+        return Solved(one, result.layouts, result.bound)  # judged with the whole plan
+
+    def _search(self, one: Problem, settings: Settings, want: Wanted) -> Result:
+        """Search, and keep every cheaper plan: a later one may yet fail the check."""
+        found = self.found.setdefault(one.material, [])
+
+        def watch(news: News) -> None:
+            if news.layouts and news.layouts not in found[-1:]:
+                found.append(news.layouts)
+            self._pass_on(one, news, want)
+
+        result = solve(one.instance, settings, watch)
+        if result.layouts:
+            self._pass_on(one, News(result.layouts, result.cost, result.bound, 0.0), want, at_once=True)
+        return result
+
+    def _mended(self, solved: Solved, want: Wanted) -> Solved:
+        """The best plan of a material to pass the check: the last, an earlier one, or of another seed."""
+        one = solved.problem
+        if not self._violations(one, solved.layouts, want):
+            return solved
+        found = self.found[one.material]
+        for turn in range(1 + OTHER_SEEDS):
+            if turn:
+                found.clear()
+                self._search(one, replace(self.settings, seed=self.settings.seed + turn, seconds=1.0), want)
+            for layouts in reversed(found):
+                if not self._violations(one, layouts, want):
+                    self.remarks.append(FAILED.format(one.material))
+                    return replace(solved, layouts=layouts)
+        return solved
 
     def _violations(self, one: Problem, layouts: tuple[Layout, ...], want: Wanted) -> list[Violation]:
         return check_plan(plan_of(self.job, want, [Solved(one, layouts, 0)], self.settings))
 
-    def _pass_on(self, one: Problem, news: News, want: Wanted) -> None:
-        """Tell of a plan once it has passed the check."""
-        if news.layouts and news.layouts != self.passed.get(one.material):
-            if self._violations(one, news.layouts, want):
+    def _pass_on(self, one: Problem, news: News, want: Wanted, *, at_once: bool = False) -> None:
+        """Tell of a plan that has passed the check, if anybody listens.
+
+        Judging takes a share of the search's time, so of plans that follow each other closely, and are not
+        wanted ``at_once``, not every one is told of.
+        """
+        now = time.monotonic()
+        if not self.tell:
+            return
+        if news.layouts != self.shown.get(one.material, ()):
+            if (not at_once and now < self.pause) or self._violations(one, news.layouts, want):
                 return
-            self.passed[one.material] = news.layouts
-        self.tell(Progress(one.material, len(news.layouts), news.cost, news.bound, news.seconds))
+            self.shown[one.material] = news.layouts
+            self.pause = now + PAUSE
+        told = Progress(one.material, len(news.layouts), news.cost, news.bound, now - self.begun)
+        if self.told != replace(told, seconds=0.0):
+            self.told = replace(told, seconds=0.0)
+            self.tell(told)
+
+    def _show_first(self, one: Problem, want: Wanted) -> None:
+        """Tell of a plan at once, before another material's search takes its share of the time."""
+        loops = Loops()
+        if one.instance.total > MANY and ready():
+            loops.compiled = load()
+        state = next(first_plans(Rules(one.instance, loops)), None)
+        if state is not None:
+            self._pass_on(one, News(state.layouts(), state.price, 0, 0.0), want, at_once=True)
 
     def choose(self) -> Chosen:
         """The cheapest choice of materials at a first look, and a bound over the choices not taken."""

@@ -106,7 +106,10 @@ def plan_of(
         lean=float(job.lean),
         priced_by_area=job.priced_by_area,
         stock=tuple(_stock(job, stock) for stock in job.stock),
-        openings=tuple(_opening(*fit, choices=_choices(fit[0].name, chosen, rest)) for fit in wanted.fits),
+        openings=tuple(
+            _opening(*fit, choices=_choices(fit[0].name, chosen, rest) if solved else _open_choice(*fit[:2]))
+            for fit in wanted.fits
+        ),
         warnings=(*job.warnings, *wanted.warnings, *_tight(job, sheets), *remarks),
         proof=_proof(totals, bound),
         parts=records,
@@ -181,6 +184,12 @@ def _choices(name: str, chosen: Chosen | None, rest: Sequence[Solved]) -> tuple[
         )
         for other in (chosen.others.get(name, ()) if chosen else ())
     )
+
+
+def _open_choice(opening: Opening, material: str) -> tuple[ChoiceRecord, ...]:
+    """The materials that an opening of a draft may be of; it has the sizes for the first of them."""
+    several = opening.material if len(opening.material) > 1 else ()
+    return tuple(ChoiceRecord(material=name, taken=name == material) for name in several)
 
 
 def _opening(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from nesting.check import check_plan
 from nesting.errors import JobError
@@ -24,57 +25,69 @@ def may_join(saw: Saw, stock: Sequence[Stock]) -> bool:
     return saw.join and single is not None and any(max(s.length, s.width) > single for s in stock)
 
 
-def without_joining(
-    job: Job, stock: Sequence[Stock], want: Wanted, solved: Sequence[Solved], settings: Settings,
-    stopped: set[str],
-) -> tuple[list[Solved], SingleRail | None]:
-    """Solve each material whose plan joins rails once more, with single rails only.
+@dataclass(frozen=True, slots=True)
+class WithoutJoining:
+    """What was found without joined rails.
 
-    Parameters
+    Attributes
     ----------
-    stopped : set of str
-        Takes up what ended each search.
-
-    Returns
-    -------
-    list of Solved
+    solved : list of Solved
         As given, or without joined rails where that costs no more and takes no more sheets.
-    SingleRail or None
+    single : SingleRail or None
         What it comes to where it costs more; None where no rail is joined then.
+    stopped : set of str
+        What ended each search.
     """
+
+    solved: list[Solved]
+    single: SingleRail | None
+    stopped: set[str]
+
+
+def without_joining(
+    job: Job, stock: Sequence[Stock], want: Wanted, solved: Sequence[Solved], settings: Settings
+) -> WithoutJoining:
+    """Solve each material whose plan joins rails once more, with single rails only."""
     single = replace(job, saw=replace(job.saw, join=False))
     joining = [i for i, one in enumerate(solved) if _joins(plan_of(job, want, [one], settings))]
     left = sum(solved[i].problem.instance.total for i in joining)
-    best, alone = list(solved), list(solved)
+    best, alone, stopped = list(solved), list(solved), set[str]()
     for i in joining:
         share = replace(settings, seconds=settings.seconds * solved[i].problem.instance.total / left)
         found, why = _solve(single, stock, want, solved[i], share)
         stopped.add(why)
         if isinstance(found, str):
-            return best, SingleRail(why=found)
+            return WithoutJoining(best, SingleRail(why=found), stopped)
         alone[i] = found
         if _no_worse(job, single, want, found, solved[i], settings):
             best[i] = replace(found, problem=solved[i].problem, bound=solved[i].bound)
     if best == alone or not any(_joins(plan_of(job, want, [one], settings)) for one in best):
-        return best, None
+        return WithoutJoining(best, None, stopped)
     sizes = [one.problem.stock[layout.size] for one in alone for layout in one.layouts]
-    return best, SingleRail(
+    return WithoutJoining(best, SingleRail(
         cost=sum(size.price for size in sizes) / 100,
         lower_bound=min(sum(one.bound for one in alone), sum(size.price for size in sizes)) / 100,
         sheets=dict(Counter(size.name for size in sizes)),
-    )
+    ), stopped)  # fmt: skip
 
 
 def _solve(
     job: Job, stock: Sequence[Stock], want: Wanted, one: Solved, settings: Settings
 ) -> tuple[Solved | str, str]:
-    """One material without joined rails, or why there is no plan; and what ended the search."""
+    """One material without joined rails, or why there is no plan; and what ended the search.
+
+    What costs more is told, not cut, so only what costs no more is polished.
+    """
     try:
         other = problem(job, one.problem.material, want, stock)
     except JobError as error:
         fault = error.faults[0]
         return f"no plan, {fault.what}: {fault.right}", ""
-    result = solve(other.instance, settings)
+    end = time.monotonic() + settings.seconds
+    result = solve(other.instance, replace(settings, polish=False, prove=False), least=one.bound)
+    if result.layouts and result.cost <= sum(one.problem.stock[layout.size].price for layout in one.layouts):
+        rest = replace(settings, seconds=max(0.0, end - time.monotonic()))
+        result = solve(other.instance, rest, least=result.bound)
     if not result.layouts:
         none = "no plan within the counts" if result.impossible else "none was found in the time left for it"
         return none, result.stopped

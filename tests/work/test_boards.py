@@ -9,7 +9,11 @@ from nesting.job.reading import parse_job
 from nesting.lengths import INCH
 from nesting.packing.instance import Settings
 from nesting.plan import Plan
+from nesting.report.fitting import fitting_data, fitting_text
+from nesting.report.summary import summary_text
 from nesting.work.planner import plan_job
+from nesting.work.record import plan_of as draft_of
+from nesting.work.wanted import wanted
 
 HEAD = """
 units: inch
@@ -85,3 +89,48 @@ openings:""" + OPENING.format(name="Pantry", left="7 1/4") + OPENING.format(name
     pantry, vault = plan.openings
     assert "1x8 for the left leg and the right leg and the head" in " ".join(pantry.notes)
     assert "a sheet is needed" in " ".join(vault.notes)
+
+
+SAID = """
+stock:
+  - {name: ply, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: b, material: poplar, board: 1x12, length: 8', price: 20}
+parts:
+"""
+SHELF = "  - {name: shelf, material: birch, length: 34, width: 12}\n"
+APRONS = "  - {name: apron, material: poplar, length: 60, width: 8, count: 2}\n"
+
+
+@pytest.mark.parametrize(("parts", "on", "of"), [
+    (SHELF, "1 part on 1 sheet,", "sheets"), (APRONS, "2 parts on 2 boards,", "boards"),
+    (SHELF + APRONS, "3 parts on 1 sheet and 2 boards,", "sheets and boards"),
+])  # fmt: skip
+def test_boards_are_not_called_sheets(parts: str, on: str, of: str):
+    settings = Settings(seconds=10, effort=300)
+    said = summary_text(plan_job(parse_job(HEAD + SAID + parts, "test.yaml"), settings))
+    assert on in said
+    assert f"% of the {of} ends in parts" in said
+    assert f"exists for these {of}, saw and parts" in said
+
+
+def test_the_parts_list_names_every_material_that_may_be_chosen():
+    text = HEAD + SAID.partition("parts:")[0] + """
+openings:
+  - name: Door
+    material: [birch, poplar]
+    height: {left: 83 1/2, right: 83 1/2}
+    width: {low: 37, middle: 37, high: 37}
+    wall:
+      left:  [[2, 9], [42, 9], [81, 9]]
+      right: [[2, 9], [42, 9], [81, 9]]
+      head:  [[0, 9], [18, 9], [37, 9]]
+"""
+    job = parse_job(text, "test.yaml")
+    draft = draft_of(job, wanted(job), [], Settings())
+    assert "Door may be of birch or poplar. The sizes here are those in birch" in " ".join(
+        fitting_text(draft).split())  # fmt: skip
+    (opening,) = fitting_data(draft)["openings"]
+    assert [(one["material"], one["taken"]) for one in opening["choices"]] == [
+        ("birch", True), ("poplar", False)]  # fmt: skip
+    one = parse_job(text.replace("[birch, poplar]", "birch"), "test.yaml")
+    assert "may be of" not in fitting_text(draft_of(one, wanted(one), [], Settings()))

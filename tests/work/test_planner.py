@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import time
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from nesting.check import check_plan
-from nesting.errors import JobError, NoPlanError
+from nesting.check import Violation, check_plan, checked
+from nesting.errors import CheckFailedError, JobError, NoPlanError
 from nesting.geometry import twice_area
 from nesting.job.job import Job
 from nesting.job.reading import parse_job
 from nesting.lengths import INCH
 from nesting.packing.instance import Settings
 from nesting.plan import Plan
+from nesting.work import planner
 from nesting.work.judging import against_job
 from nesting.work.planner import Progress, plan_job
 from tests.check.second import room, stray
@@ -187,3 +189,68 @@ parts:
 """
     first, second = (plan_of(text, seconds=60, effort=60).to_json() for _ in range(2))
     assert first == second
+
+
+TWO = """
+stock:
+  - {name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}
+  - {name: poplar board, material: poplar, length: 96, width: 11 1/4, price: 31.50}
+parts:
+  - {name: shelf, material: birch, length: 34, width: 12, count: 7}
+  - {name: apron, material: poplar, length: 60, width: 8}
+"""
+
+
+def test_each_material_is_told_of_before_one_is_searched_for_long(monkeypatch: pytest.MonkeyPatch):
+    told: list[Progress] = []
+    before: list[set[str]] = []
+    usual = planner.solve
+
+    def solve(*arguments: Any) -> Any:
+        before.append({news.material for news in told})
+        return usual(*arguments)
+
+    monkeypatch.setattr(planner, "solve", solve)
+    plan_job(job_of(TWO), Settings(seconds=5, effort=20), told.append)
+    assert before[0] == {"birch", "poplar"}
+    assert len(told) == len({(news.material, news.sheets, news.cost, news.bound) for news in told})
+
+
+def test_nothing_is_judged_while_nobody_listens(monkeypatch: pytest.MonkeyPatch):
+    judged: list[Plan] = []
+    monkeypatch.setattr(planner, "check_plan", lambda plan: judged.append(plan) or check_plan(plan))
+    plan_job(job_of(TWO), Settings(seconds=5, effort=20))
+    assert not judged  # but by `checked`, at the end
+
+
+@pytest.mark.parametrize("failing", [1, 2, 99])
+def test_a_plan_that_fails_the_check_gives_way_to_one_that_passes(
+    failing: int, monkeypatch: pytest.MonkeyPatch
+):
+    """The engine's last plans are called bad here: an earlier one, or one of another seed, is taken."""
+    bad: list[str] = []
+
+    def judge(plan: Plan) -> list[Violation]:
+        key = str(plan.sheets)
+        if key not in bad and len(bad) < failing:
+            bad.append(key)
+        return [Violation("gap", 1, None, "made up")] if key in bad else check_plan(plan)
+
+    def seal(plan: Plan) -> Any:
+        if judge(plan):
+            raise CheckFailedError("made up")
+        return checked(plan)
+
+    monkeypatch.setattr(planner, "check_plan", judge)
+    monkeypatch.setattr(planner, "checked", seal)
+    text = TWO.split("parts:", maxsplit=1)[0] + "parts:\n" + "".join(
+        f"  - {{name: p{i}, material: birch, length: {20 + 7 * i % 60}, width: {5 + 3 * i % 11}, count: 2}}\n"
+        for i in range(9)
+    )
+    if failing == 99:
+        with pytest.raises(CheckFailedError):
+            plan_of(text, effort=3000)
+        return
+    plan = plan_of(text, effort=3000)
+    assert check_plan(plan) == []
+    assert any("a later plan failed its check" in warning for warning in plan.warnings)

@@ -1,0 +1,89 @@
+"""Work beside the rest: in a process split off where the system does that well, else when it is asked for.
+
+Planning ends with work of which no piece waits for another: the looks at other ways to buy, and the drawings.
+Python runs one thing at a time in a process, so a second core is used by a second process. It is split off
+(forked) with all that is in memory, so nothing is loaded twice. Linux only: elsewhere system libraries do not
+bear it, and a new process would take longer to load than the work takes.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import pickle
+import signal
+import sys
+import threading
+import time
+import warnings
+from collections.abc import Callable
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
+from types import TracebackType
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+PATIENCE = 2.0  # seconds beyond its end until the other process is given up
+
+
+class Beside(Generic[T]):
+    """The answer to come of a piece of work; used with ``with``, at whose end it is ended if it still runs.
+
+    Parameters
+    ----------
+    work : callable
+        What it returns must be picklable, what it changes in memory is lost. It is deaf to an interrupt.
+    end : float
+        When the work means to be done, on the clock of ``time.monotonic``. What is late by far has gone
+        wrong, and is done here.
+    """
+
+    def __init__(self, work: Callable[[], T], end: float) -> None:
+        self.work = work
+        self.end = end
+        self._child = 0
+        self._from: Connection | None = None
+
+    def __enter__(self) -> Beside[T]:
+        if can_fork():
+            self._split_off()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._child:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(self._child, signal.SIGKILL)
+            os.waitpid(self._child, 0)
+            self._child = 0
+        if self._from:
+            self._from.close()
+
+    def result(self) -> T:
+        """Wait for the answer; where none comes, since something was raised, the work is done here."""
+        if self._from and self._from.poll(max(0.0, self.end - time.monotonic()) + PATIENCE):
+            with contextlib.suppress(EOFError):
+                return pickle.loads(self._from.recv_bytes())  # type: ignore[no-any-return]
+        return self.work()
+
+    def _split_off(self) -> None:
+        self._from, to = Pipe(duplex=False)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", DeprecationWarning)  # of threads: those of libraries are idle
+            self._child = os.fork()
+        if self._child:
+            to.close()
+            return
+        try:
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
+            to.send_bytes(pickle.dumps(self.work()))
+        finally:
+            os._exit(0)  # nothing of the parent's is closed or written a second time
+
+
+def can_fork() -> bool:
+    """Whether a process can be split off here, and has a core of its own."""
+    if sys.platform != "linux" or threading.active_count() > 1:
+        return False
+    return len(os.sched_getaffinity(0)) > 1

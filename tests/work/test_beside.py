@@ -1,0 +1,65 @@
+"""Work in a process split off: what comes back, and what happens where nothing does."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+
+import pytest
+
+from nesting.work import beside
+from nesting.work.beside import Beside, can_fork
+
+forking = pytest.mark.skipif(not can_fork(), reason="no process is split off here")
+
+
+def answer(work: Callable[[], object], seconds: float = 20.0) -> object:
+    with Beside(work, time.monotonic() + seconds) as one:
+        return one.result()
+
+
+@forking
+def test_the_work_is_done_in_another_process_and_the_answer_comes_back():
+    done: list[int] = []
+    assert answer(lambda: (done.append(1), os.getpid())[1]) != os.getpid()
+    assert done == []
+
+
+def test_where_no_process_is_split_off_it_is_done_here(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(beside, "can_fork", lambda: False)
+    assert answer(os.getpid) == os.getpid()
+
+
+def test_what_is_raised_there_is_raised_here():
+    with pytest.raises(ZeroDivisionError):
+        answer(lambda: 1 / 0)
+
+
+@forking
+@pytest.mark.parametrize("way", ["stuck", "gone", "not to be sent"])
+def test_where_no_answer_comes_it_is_done_here(way: str, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(beside, "PATIENCE", 0.2)
+    here = os.getpid()
+
+    def work() -> object:
+        if os.getpid() == here:
+            return "here"
+        if way == "stuck":
+            time.sleep(60)
+        if way == "gone":
+            os._exit(1)
+        return lambda: None  # cannot be pickled
+
+    begun = time.monotonic()
+    assert answer(work, 0.0) == "here"
+    assert time.monotonic() - begun < 30
+
+
+@forking
+def test_an_interrupt_ends_the_other_process():
+    with pytest.raises(KeyboardInterrupt), Beside(lambda: time.sleep(60), time.monotonic() + 60) as one:
+        raise KeyboardInterrupt
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+    assert one
