@@ -35,7 +35,8 @@ from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
 __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
 
-FIRST_WALK, WALK = 3_000, 5_000  # tries of ruin and recreate at a time
+WALK = 5_000  # tries of ruin and recreate at a time
+LONG_WALK = 0.5  # times the square of the number of parts, from the best plan on; no shorter than the others
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
 FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
@@ -253,7 +254,8 @@ class _Run:
         if self._closed():
             return
         self._fill_fully(FEW_JOINTS)
-        self._walk(self.best or all_waiting(self.rules), FIRST_WALK)
+        long = max(WALK, int(LONG_WALK * self.rules.instance.total**2))
+        self._walk(self.best or all_waiting(self.rules), long)
         self._regroup(self.best)
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
         looks = 2 * LOOKS // (1 + len(self.rules.prices))
@@ -266,12 +268,13 @@ class _Run:
                 self._walk(dived, WALK)
                 self._regroup(self.best)
             else:
+                self._found(dived)
                 self._regroup(dived)
             if turn == 1:
                 self._fill_fully(MANY_JOINTS)
             if turn % 2 == 0:
                 self._cover(master)
-                self._walk(self.best or all_waiting(self.rules), WALK)
+            self._walk(self.best or all_waiting(self.rules), long)
             master.thin_out()
 
     def _fill_fully(self, joints: int) -> None:
@@ -315,8 +318,8 @@ class _Run:
                 improver.aim(self._limit())
 
     def _regroup(self, state: State | None) -> None:
-        """Exchange a few sheets of a complete state at a time for cheaper ones."""
-        if state is None or self._over():
+        """Exchange a few sheets of a complete state at a time for cheaper ones, of another size as a rule."""
+        if state is None or len(self.rules.prices) == 1 or self._over():
             return
         better = self.regrouper.improve(state, REGROUPED)
         if self.best is None or better.price < self.cost:
