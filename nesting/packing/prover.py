@@ -48,7 +48,7 @@ class Prover(threading.Thread):
         bound = self.bound = self.make()
         bound.deadline, bound.most_spent = self.deadline, self.effort
         bound.ended = lambda: self.stopping or bound.value >= self.enough
-        effort = FIRST_EFFORT
+        effort = min(FIRST_EFFORT, self.effort)
         while not (bound.stuck or bound.exhausted or effort > self.effort):
             bound.tighten(self.most, effort)
             effort *= 2
