@@ -32,6 +32,7 @@ from nesting.packing.solver import SOLVED, solver_for
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
 MOST_VARIANTS = 64
+QUESTIONS = 8  # that may take the effort of one question to the full
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ class Bound:
         self.stuck = False
         self.deadline: float | None = None
         self.ended: Callable[[], bool] = lambda: False
-        self.spent, self.most_spent = 0.0, math.inf
+        self.spent, self.until = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
 
     def _sure(self, item: Item) -> Sure:
@@ -160,8 +161,9 @@ class Bound:
         most : int
             Money of a known plan: the bound is at most this.
         effort : float
-            Deterministic seconds of the solver for each question asked.
+            Deterministic seconds of the solver for each question asked; for all of them some times as much.
         """
+        self.until = self.spent + effort * QUESTIONS
         for _ in range(MOST_ROUNDS):
             if self.exhausted:
                 return
@@ -177,7 +179,7 @@ class Bound:
                 return
 
     def _solver(self, effort: float) -> cp_model.CpSolver:
-        self.solver = solver_for(min(effort, self.most_spent - self.spent), self.deadline, self.spend)
+        self.solver = solver_for(min(effort, self.until - self.spent), self.deadline, self.spend)
         return self.solver
 
     def spend(self, effort: float) -> None:
@@ -186,8 +188,8 @@ class Bound:
 
     @property
     def exhausted(self) -> bool:
-        """No more effort is left, or someone says that it is to end."""
-        return self.spent >= self.most_spent or self.ended()
+        """No more effort is left for now, or someone says that it is to end."""
+        return self.spent >= self.until or self.ended()
 
     def interrupt(self) -> None:
         """End the question that is being asked; from another thread."""

@@ -46,10 +46,10 @@ class Prover(threading.Thread):
     def run(self) -> None:
         """Tighten the bound."""
         bound = self.bound = self.make()
-        bound.deadline, bound.most_spent = self.deadline, self.effort
+        bound.deadline = self.deadline
         bound.ended = lambda: self.stopping or bound.value >= self.enough
         effort = min(FIRST_EFFORT, self.effort)
-        while not (bound.stuck or bound.exhausted or effort > self.effort):
+        while not (bound.stuck or bound.ended() or bound.spent + effort > self.effort):
             bound.tighten(self.most, effort)
             effort *= 2
             if time.monotonic() > self.deadline:
