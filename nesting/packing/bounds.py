@@ -32,7 +32,7 @@ from nesting.packing.solver import SOLVED, solver_for
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
 MOST_VARIANTS = 64
-QUESTIONS = 8  # that may take the effort of one question to the full
+QUESTIONS = 20  # that may take the effort of one question to the full
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +67,7 @@ class Bound:
         self.origins = list(range(len(instance.sizes)) if origins is None else origins)
         self.parted = [size > 0 and of == self.origins[size - 1] for size, of in enumerate(self.origins)]
         self.sections = [self._sections(size) for size in instance.sizes]
+        self.drawn_on = False
         self.pools = [self._pool(size) for size in range(len(instance.sizes))]
         self.chosen = [[0] for _ in instance.sizes]
         self.refuted: list[tuple[int, ...]] = []
@@ -107,7 +108,6 @@ class Bound:
         """Scaled weights, a row a function, that one sheet of a size holds at most ``WHOLE`` of."""
         length, width = self.instance.sizes[size].usable
         kerf = self.instance.saw.kerf
-        upright, level = self.sections[size]
         beside = 0 if self.slanted else kerf  # the kerf is sure on sections only
         up = self._axis("chord_width", "chord_length", kerf, width)
         along = self._axis("run", "rise", beside, length)
@@ -119,8 +119,21 @@ class Bound:
             over = self._axis("rise", "run", beside, width)
             rows.append(self._products(up, up.family(self.demand), along, [identity, *along.sections()]))
             rows.append(self._products(across, across.family(self.demand), over, over.sections()))
-            rows += [upright.rows(up.narrow(self.demand)), level.rows(across.narrow(self.demand))]
         return np.unique(np.concatenate(rows), axis=0)[::-1]
+
+    def _draw_on(self) -> bool:
+        """Take in, once and where parts may lean, the weights for which long parts are drawn on."""
+        if self.drawn_on or not self.slanted:
+            return False
+        self.drawn_on = True
+        kerf = self.instance.saw.kerf
+        for size, (upright, level) in enumerate(self.sections):
+            length, width = self.instance.sizes[size].usable
+            up = self._axis("chord_width", "chord_length", kerf, width)
+            across = self._axis("chord_length", "chord_width", kerf, length)
+            rows = [upright.rows(up.narrow(self.demand)), level.rows(across.narrow(self.demand))]
+            self.pools[size] = np.concatenate((self.pools[size], *rows))
+        return True
 
     def _area(self, length: int, width: int) -> Ints:
         """True areas, with a kerf over each part's sure run."""
@@ -175,7 +188,7 @@ class Bound:
             self.stuck = self.value >= most
             if self.stuck or outcome.shares is None:
                 return
-            if not self._separate(outcome) and not self._refute(outcome, effort):
+            if not (self._separate(outcome) or self._draw_on() or self._refute(outcome, effort)):
                 return
 
     def _solver(self, effort: float) -> cp_model.CpSolver:

@@ -100,7 +100,7 @@ def test_the_bound_is_never_above_a_plan_that_is_known(seed: int, grain: str):
 
 def _bound(instance: Instance, most: int) -> int:
     bound = Bound(instance, Rules(instance).takes)
-    bound.tighten(most, effort=0.3)
+    bound.tighten(most, effort=0.1)
     return bound.value
 
 
