@@ -87,7 +87,7 @@ def fit_corner(
 ) -> tuple[bool, int, int, int, int, int]:
     """Lay a shape as low as it goes at the left end of a piece.
 
-    Some play is granted where the piece or the shape is slanted: heights are whole units there.
+    Some play is granted where the piece is slanted: heights are whole units there.
 
     Returns
     -------
@@ -100,18 +100,18 @@ def fit_corner(
     if end > x1:
         return False, 0, 0, 0, 0, 0
     low_end, high_end = lower_at(piece, end), upper_at(piece, end)
+    play = 0 if l0 == l1 and u0 == u1 else PLAY  # between level edges all heights are exact
     if high:
         top = level(l0 + left, low_end + right)
         if u0 == u1 and abs(top - u0) <= 2 * PLAY:  # the slanted side takes what rounding leaves
             top = u0
-        if max(l0 + left, low_end + right) > top + PLAY:
+        if max(l0 + left, low_end + right) > top + play:
             return False, 0, 0, 0, 0, 0  # its slanted side would stand out by more
         top_end = top
         bottom = top
     else:
         bottom = max(l0, low_end) if l0 == l1 else level(l0, low_end)
         top, top_end = bottom + left, bottom + right
-    play = 0 if l0 == l1 and u0 == u1 and left == right else PLAY
     if top > u0 + play or top_end > high_end + play:
         return False, 0, 0, 0, 0, 0
     far = top_end
