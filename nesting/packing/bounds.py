@@ -166,7 +166,7 @@ class Bound:
         """The functions in use for a size, and what one sheet holds of each."""
         return [(self.pools[size][row], WHOLE) for row in self.chosen[size]]
 
-    def tighten(self, most: int, effort: float) -> None:
+    def tighten(self, most: int, effort: float, in_all: float = math.inf) -> None:
         """Raise :attr:`value` as far as the effort reaches; :attr:`stuck` once no more is to be had.
 
         Parameters
@@ -174,9 +174,11 @@ class Bound:
         most : int
             Money of a known plan: the bound is at most this.
         effort : float
-            Deterministic seconds of the solver for each question asked; for all of them some times as much.
+            Deterministic seconds of the solver for each question asked.
+        in_all : float
+            For all of them; some times ``effort`` at the most.
         """
-        self.until = self.spent + effort * QUESTIONS
+        self.until = self.spent + min(in_all, effort * QUESTIONS)
         for _ in range(MOST_ROUNDS):
             if self.exhausted:
                 return

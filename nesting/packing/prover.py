@@ -28,7 +28,7 @@ class Prover(threading.Thread):
         self.make = make  # it takes a moment, and the search need not wait
         self.most = most
         self.enough = most
-        self.effort = effort / TRIES_A_SECOND
+        self.effort = max(FIRST_EFFORT, effort / TRIES_A_SECOND)  # in all
         self.deadline = deadline
         self.stopping = False
         self.bound: Bound | None = None
@@ -48,9 +48,9 @@ class Prover(threading.Thread):
         bound = self.bound = self.make()
         bound.deadline = self.deadline
         bound.ended = lambda: self.stopping or bound.value >= self.enough
-        effort = min(FIRST_EFFORT, self.effort)
-        while not (bound.stuck or bound.ended() or bound.spent + effort > self.effort):
-            bound.tighten(self.most, effort)
+        effort = FIRST_EFFORT
+        while not (bound.stuck or bound.ended() or max(bound.spent, effort) > self.effort):
+            bound.tighten(self.most, effort, self.effort - bound.spent)
             effort *= 2
             if time.monotonic() > self.deadline:
                 return

@@ -61,6 +61,15 @@ def test_a_piece_too_narrow_at_one_end_does_not_take_the_part():
     assert not fit_corner((0, 80, 0, 0, 12, 10), 80, 10, 12, False)[0]  # 10 where 12 is needed
 
 
+def test_between_level_edges_a_taper_is_held_to_the_unit_and_between_slanted_ones_to_one():
+    """A window's leg once stood out one unit over a level cut, and the judge refused the plan."""
+    for high in (False, True):
+        assert fit_corner((0, 80, 0, 0, 12, 12), 80, 10, 12, high)[0]
+        assert not fit_corner((0, 80, 0, 0, 11, 11), 80, 10, 12, high)[0]
+    assert fit_corner((0, 80, 0, 0, 10, 11), 80, 10, 12, False)[0]
+    assert not fit_corner((0, 80, 0, 0, 10, 10), 80, 10, 12, False)[0]
+
+
 def test_kerf_over_a_slant_is_measured_square_to_it():
     # a rise of 3 in 4 makes 5: the kerf's height is 5/4 of it (Euclid's 3-4-5)
     assert kerf_over(8, 4, 3) == 10
