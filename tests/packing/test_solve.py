@@ -113,6 +113,15 @@ def test_a_mix_of_sizes_beats_each_alone():
     assert (result.cost, result.bound) == (14500, 14500)  # 2 wide 18000, 4 narrow 22000
 
 
+def test_a_bound_that_is_known_proves_a_plan_and_none_is_looked_for_where_none_is_wanted():
+    instance = Instance((Item(90 * INCH, 15 * INCH, 15 * INCH, count=4),),
+                        (Size("s", 96 * INCH, 48 * INCH, 9000),), Saw(INCH // 8))  # fmt: skip
+    settings = Settings(seconds=5, effort=200, prove=False)
+    assert solve(instance, settings).bound == 0
+    result = solve(instance, settings, least=18000)  # three legs fill a sheet
+    assert (result.cost, result.stopped, result.proved) == (18000, "proved", True)
+
+
 def test_counts_that_are_too_small_are_proved_so():
     size = Size("s", 96 * INCH, 48 * INCH, 9000, count=1)
     instance = Instance((Item(90 * INCH, 15 * INCH, 15 * INCH, count=4),), (size,), Saw(0))
