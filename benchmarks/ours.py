@@ -49,7 +49,10 @@ def ours(case: Case) -> Record:
     record["first"] = round(first, 2)
     if record["proved"]:
         record["proved_at"] = round(proved, 2)
-    if faults := _faults(job, want, problems, results):
+    faults = _faults(job, want, problems, results)
+    if any(result.layouts and result.bound > result.cost for result in results):
+        faults = "the bound is above a plan"
+    if faults:
         record |= {"fault": faults, "cost": None, "proved": False}
     return record
 

@@ -209,22 +209,25 @@ class HoldModel:
         self.model.add_no_overlap_2d(along, across)
 
     def _parted(self) -> None:
-        """A cut from side to side, somewhere, with parts on both sides of it."""
+        """A cut from side to side, with room on both sides of it for the shortest part at least.
+
+        What lies there need not be of this content, so that all that is too much stays so with more parts.
+        """
         length, width = self.instance.sizes[self.size].usable
         upright = length > width
-        margin = self.bound.sections[self.size][not upright].margin
-        play = math.ceil(margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
-        cut = self.model.new_int_var(0, max(length, width) // self.grid, "cut")
-        sides = []
+        sections = self.bound.sections[self.size][not upright]
+        play = math.ceil(sections.margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
+        taken = np.flatnonzero(self.bound.takes[:, self.size])
+        shortest = min(way.run for item in taken for way in sections.ways[item]) / self.grid
+        side = max(length, width) / self.grid
+        low, high = math.floor(shortest) - play, math.ceil(side - shortest) + play
+        cut = self.model.new_int_var(min(low, high), max(low, high), "cut")
         for number, place in enumerate(self.places):
             start, size = (place.x, place.run) if upright else (place.y, place.rise)
-            before, behind = (self.model.new_bool_var(f"{number}_{side}") for side in ("before", "behind"))
+            before, behind = (self.model.new_bool_var(f"{number}_{way}") for way in ("before", "behind"))
             self.model.add_exactly_one(before, behind, ~place.lies)
             self.model.add(start + size <= cut + play).only_enforce_if(before)
             self.model.add(start >= cut - play).only_enforce_if(behind)
-            sides.append((before, behind))
-        for some in zip(*sides, strict=True):
-            self.model.add_bool_or(some)
 
     def solve(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
         """Whether there are such places; where there are none, the sheet does not do."""

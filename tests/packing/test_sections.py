@@ -16,9 +16,11 @@ from nesting.packing.bounds import Bound
 from nesting.packing.functions import WHOLE, identity, steps, threshold
 from nesting.packing.halves import within_reach
 from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
+from nesting.packing.refute import HoldModel
 from nesting.packing.rules import Rules
 from nesting.packing.sections import Sections
 from nesting.packing.solve import HomelessError, solve
+from nesting.packing.solver import SOLVED, solver_for
 from nesting.stock import Saw, Trim
 from tests.packing.cutups import cut_up
 
@@ -182,6 +184,18 @@ def test_two_parts_in_a_row_beside_longer_ones_find_a_place_within_reach():
     """52 and 52 with the kerf are longer than 104: it must not be cut across where these end."""
     found = solve(_rails(2), Settings(seconds=10, effort=2_000))
     assert (len(found.layouts), found.proved) == (1, True)
+
+
+def test_what_is_learned_of_a_sheet_in_several_pieces_holds_with_more_parts_on_it():
+    """Found by a job: one leg alone does not lie on both sides of a cut, but with others it may be on one."""
+    leg = Item(89 * INCH, 16 * INCH + INCH // 2, 16 * INCH)
+    items = (leg, Item(18 * INCH, 13 * INCH, 12 * INCH, count=5), Item(91 * INCH, 5 * INCH, 4 * INCH))
+    saw = Saw(INCH // 8, rails=(106 * INCH,), lead_in=7 * INCH, lead_out=3 * INCH)
+    instance = Instance(items, (Size("s", 120 * INCH, 60 * INCH, 100),), saw, lean_tangent(Fraction(1, 2)))
+    bound = Bound(*within_reach(instance, Rules(instance).takes))
+    assert bound.parted == [False, True]
+    alone = np.array([1, 0, 0], dtype=np.int64)
+    assert HoldModel(bound, 1, alone).solve(solver_for(1.0)) in SOLVED
 
 
 def test_a_sheet_beyond_the_rails_is_in_two_ways_to_the_bound():
