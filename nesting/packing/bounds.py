@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
-from nesting.packing.functions import WHOLE, Axis, Function, Ints, identity
+from nesting.packing.functions import JOINT, WHOLE, Axis, Function, Ints, identity
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.refute import Assignment
 from nesting.packing.sections import Sections
@@ -43,6 +43,29 @@ class Sure:
     chord_width: int
     run: int
     rise: int
+
+
+def net_prices(instance: Instance, origins: Sequence[int]) -> tuple[list[int], int]:
+    """Price of each size less the credit for all of it, and the credit for the parts, which no offcut is.
+
+    A kept offcut is never more than what the parts leave, of the whole sheet where a size is a part of one.
+    """
+    areas = [math.prod(size.usable) for size in instance.sizes]
+    whole = {of: max(a for a, o in zip(areas, origins, strict=True) if o == of) for of in origins}
+    prices = [math.floor(size.price - instance.credit * whole[of])
+              for size, of in zip(instance.sizes, origins, strict=True)]  # fmt: skip
+    parts = sum(item.twice_area * item.count for item in instance.items) // 2
+    return prices, math.floor(instance.credit * parts)
+
+
+def nothing_known(instance: Instance, origins: Sequence[int] | None = None) -> int:
+    """A bound that needs no thought: 0, or what credit could bring at the most."""
+    if not instance.credit:
+        return 0
+    prices, offset = net_prices(instance, range(len(instance.sizes)) if origins is None else origins)
+    most = [instance.total if size.count is None else min(size.count, instance.total)
+            for size in instance.sizes]  # fmt: skip
+    return min(0, offset + sum(min(0, price) * count for price, count in zip(prices, most, strict=True)))
 
 
 class Bound:
@@ -74,7 +97,7 @@ class Bound:
         self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
         self.light: list[set[bytes]] = [set() for _ in instance.sizes]
         self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
-        self.value = 0
+        self.value = nothing_known(instance, origins)
         self.impossible = False
         self.stuck = False
         self.deadline: float | None = None
@@ -91,7 +114,7 @@ class Bound:
         length = item.length - abs(item.skew_start) - abs(item.skew_end)
         run = length * (1 - lean * lean) - max(item.start, item.end) * lean
         rise = width - item.length * lean
-        return Sure(length, math.floor(width), *(max(0, math.floor(x)) for x in (run, rise)))
+        return Sure(*(max(0, math.floor(x) - JOINT) for x in (length, width, run, rise)))
 
     def _sections(self, size: Size) -> tuple[Sections, Sections]:
         upright, level = (Sections(self.instance, size, upright=upright, slanted=self.slanted)
@@ -140,6 +163,7 @@ class Bound:
         kerf = self.instance.saw.kerf
         areas = [
             item.twice_area // 2 + kerf * min(sure.run, sure.rise)
+            - JOINT * self.slanted * (item.length + max(item.start, item.end))
             for item, sure in zip(self.instance.items, self.sure, strict=True)
         ]
         return np.array([areas], dtype=np.int64) * WHOLE // (length * (width + kerf) + kerf * length)
@@ -349,13 +373,7 @@ class BoundModel:
     def _objective(self) -> None:
         """Sum of price[s] z[s], less the credit for all that is bought and not in parts."""
         instance = self.bound.instance
-        self.offset = 0
-        prices = [size.price for size in instance.sizes]
-        if instance.credit:  # a kept offcut is never more than what the parts leave
-            areas = [math.prod(size.usable) for size in instance.sizes]
-            parts = sum(item.twice_area * item.count for item in instance.items) // 2
-            prices = [math.floor(p - instance.credit * a) for p, a in zip(prices, areas, strict=True)]
-            self.offset = math.floor(instance.credit * parts)
+        prices, self.offset = net_prices(instance, self.bound.origins)
         self.model.minimize(sum(p * z for p, z in zip(prices, self.sheets, strict=True)))
 
     def solve(self, solver: cp_model.CpSolver) -> Outcome | None:
@@ -363,6 +381,9 @@ class BoundModel:
         status = solver.solve(self.model)
         if status == cp_model.INFEASIBLE:
             return None
+        if status == cp_model.UNKNOWN and self.bound.instance.credit:
+            # the solver says 0, which need not hold
+            return Outcome(nothing_known(self.bound.instance, self.bound.origins))
         reached = math.ceil(solver.best_objective_bound - 1e-6) + self.offset
         if status not in SOLVED:
             return Outcome(reached)

@@ -15,6 +15,7 @@ Ints = NDArray[np.int64]
 Function = Callable[[Ints, int], tuple[Ints, int]]
 MOST_OF_A_KIND = 40  # thresholds tried of each family on each axis
 MOST_LINES = 8
+JOINT = 3  # units: the two that a slanted joint is granted, and what rounding takes
 WHOLE = 1_000_000  # what one sheet holds in every scaled function
 
 

@@ -23,9 +23,12 @@ class Prover(threading.Thread):
         Money of the best plan: a bound that reaches it proves it.
     """
 
-    def __init__(self, make: Callable[[], Bound], most: int, effort: int, deadline: float) -> None:
+    def __init__(
+        self, make: Callable[[], Bound], most: int, effort: int, deadline: float, least: int
+    ) -> None:
         super().__init__(name="proof", daemon=True)
         self.make = make  # it takes a moment, and the search need not wait
+        self.least = least
         self.most = most
         self.enough = most
         self.effort = max(FIRST_EFFORT, effort / TRIES_A_SECOND)  # in all
@@ -36,7 +39,7 @@ class Prover(threading.Thread):
     @property
     def value(self) -> int:
         """The bound so far."""
-        return 0 if self.bound is None else self.bound.value
+        return self.least if self.bound is None else self.bound.value
 
     @property
     def impossible(self) -> bool:

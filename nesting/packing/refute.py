@@ -219,8 +219,7 @@ class HoldModel:
         play = math.ceil(sections.margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
         taken = np.flatnonzero(self.bound.takes[:, self.size])
         shortest = min(way.run for item in taken for way in sections.ways[item]) / self.grid
-        side = max(length, width) / self.grid
-        low, high = math.floor(shortest) - play, math.ceil(side - shortest) + play
+        low, high = math.floor(shortest) - play, math.ceil(sections.far / self.grid - shortest) + play
         cut = self.model.new_int_var(min(low, high), max(low, high), "cut")
         for number, place in enumerate(self.places):
             start, size = (place.x, place.run) if upright else (place.y, place.rise)

@@ -34,7 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
-from nesting.packing.functions import WHOLE, Axis, Function, Ints, identity
+from nesting.packing.functions import JOINT, WHOLE, Axis, Function, Ints, identity
 from nesting.packing.instance import Instance, Item, Size
 
 LINES, PLACES, PIECES = 16, 3, 6  # intervals along the sheet, of where a long part begins, along a short one
@@ -56,6 +56,11 @@ class Way:
     left: float
     right: float
     slope: float
+
+    def eased(self, ends: int, joint: int) -> Way:
+        """With what is sure at its ends, less what a slanted joint is granted."""
+        left, right = max(0.0, self.left - joint), max(0.0, self.right - joint)
+        return Way(max(0.0, self.run + ends - joint), left, right, self.slope)
 
 
 def along(item: Item, lean: float) -> Way:
@@ -97,7 +102,7 @@ class Sections:
         self.ways: list[list[Way]] = []
         for item in instance.items:
             ways = [(beside if turned == upright else along)(item, lean) for turned in item.turns()]
-            self.ways.append([Way(way.run + ends, way.left, way.right, way.slope) for way in ways])
+            self.ways.append([way.eased(ends, JOINT * slanted) for way in ways])
         tapers = [along(item, lean).slope for item in instance.items]
         skews = [beside(item, lean).slope for item in instance.items]
         steepest, most = max(tapers, default=0.0), max(skews, default=0.0)
@@ -250,7 +255,7 @@ class Measure:
         for way in self.sections.ways[item]:
             if way.run >= self.least:
                 found += self._ends(way)
-            elif way.run <= max(self.short, 0.0):
+            elif not max(self.short, 0.0) < way.run <= self.sections.far:
                 return np.zeros((1, len(self.at)))
             else:
                 found += self._passed(way)

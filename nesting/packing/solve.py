@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nesting.packing.blocks import without_waste
-from nesting.packing.bounds import Bound
+from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
 from nesting.packing.halves import within_reach
@@ -100,7 +100,7 @@ Watch = Callable[[News], None]
 
 
 def solve(
-    instance: Instance, settings: Settings, watch: Watch | None = None, least: int = 0
+    instance: Instance, settings: Settings, watch: Watch | None = None, least: int | None = None
 ) -> Result:
     """Find the cheapest cutting plan of one material.
 
@@ -112,7 +112,7 @@ def solve(
         Wall-clock limit in seconds, seed, and effort in tries.
     watch : callable, optional
         Called with each better plan or bound.
-    least : int
+    least : int, optional
         A bound that is known already; a plan that costs no more is proved by it.
 
     Returns
@@ -130,7 +130,9 @@ def solve(
 
 
 class _Run:
-    def __init__(self, instance: Instance, settings: Settings, watch: Watch, least: int = 0) -> None:
+    def __init__(
+        self, instance: Instance, settings: Settings, watch: Watch, least: int | None = None
+    ) -> None:
         self.settings = settings
         self.watch = watch
         self.begun = time.monotonic()
@@ -142,7 +144,7 @@ class _Run:
         self.cost = 0  # of the best
         self.rank: Rank | None = None
         self.layouts: tuple[Layout, ...] = ()
-        self.bound = least
+        self.bound = nothing_known(instance) if least is None else least
         self.pool = Pool(self.rules)
         self.prover: Prover | None = None
         self.stopped = "effort"
@@ -176,7 +178,7 @@ class _Run:
 
     def _learn(self) -> None:
         """Take over what the proof has reached."""
-        value = 0 if self.prover is None else self.prover.value
+        value = self.bound if self.prover is None else self.prover.value
         value = value if self.best is None else min(value, self.cost)
         if value > self.bound:
             self.bound = value
@@ -231,7 +233,8 @@ class _Run:
             size.price * (total if size.count is None else min(size.count, total))
             for size in self.rules.instance.sizes
         )  # fmt: skip
-        prover = Prover(self._new_bound, most, self.settings.effort, self.begun + self.settings.seconds)
+        end = self.begun + self.settings.seconds
+        prover = Prover(self._new_bound, most, self.settings.effort, end, self.bound)
         prover.start()
         return prover
 

@@ -12,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Polygon
 
 from nesting.lengths import INCH
-from nesting.packing.bounds import Bound
+from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.functions import WHOLE, identity, steps, threshold
 from nesting.packing.halves import within_reach
 from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
@@ -196,6 +196,38 @@ def test_what_is_learned_of_a_sheet_in_several_pieces_holds_with_more_parts_on_i
     assert bound.parted == [False, True]
     alone = np.array([1, 0, 0], dtype=np.int64)
     assert HoldModel(bound, 1, alone).solve(solver_for(1.0)) in SOLVED
+
+
+@pytest.mark.parametrize(
+    ("kerf", "side", "items"),
+    [
+        (320, (9000, 8875), [(9000, 4835, 4828), (4340, 3721, 3721), (4340, 3725, 3725)]),
+        (704, (19505, 5977), [(19505, 2682, 2679), (9400, 2592, 2592), (9400, 2594, 2594)]),
+        (704, (24384, 7714), [(24384, 4895, 4886), (11840, 2116, 2116), (11840, 2121, 2121)]),
+    ],
+)
+def test_the_bound_grants_slanted_joints_what_the_plan_grants_them(
+    kerf: int, side: tuple[int, int], items: list[tuple[int, int, int]]
+):
+    """Parts that fill a line across the sheet to within the two units of the format's tolerance."""
+    instance = Instance(tuple(Item(*item) for item in items), (Size("s", *side, 100),), Saw(kerf))
+    bound = Bound(instance, Rules(instance).takes)
+    bound.tighten(10**9, 0.5)
+    assert bound.value == 100 == solve(instance, Settings(seconds=5, effort=2_000, prove=False)).cost
+
+
+def test_credit_is_for_the_whole_sheet_where_rails_part_it_and_may_be_more_than_the_money():
+    """By hand: one sheet at 100 less 50 a million units for 840,000 left is 70 before the kerfs."""
+    items, credit = (Item(1000, 400, 400),), Fraction(50, 1_000_000)
+    saw = Saw(4, rails=(1500,))
+    instance = Instance(items, (Size("s", 2000, 500, 100),), saw, credit=credit, keep=(100, 100))
+    bound = Bound(*within_reach(instance, [[True]]))
+    bound.tighten(10**9, 0.5)
+    assert 68 <= bound.value <= 70
+    # three free sheets of a million units each, for 50 a million: 30,000 units of parts take off 1 1/2
+    free = Instance((Item(100, 100, 100, count=3),), (Size("r", 1000, 1000, 0, 3),), Saw(4), credit=credit)
+    assert nothing_known(free) == -149
+    assert solve(free, Settings(seconds=2, effort=200)).bound <= -48
 
 
 def test_a_sheet_beyond_the_rails_is_in_two_ways_to_the_bound():
