@@ -86,7 +86,7 @@ def prepare() -> subprocess.Popen[bytes] | None:
         busy.touch(exist_ok=False)
     except OSError:
         return None  # another is at it, or nothing can be kept here
-    command = [sys.executable, "-m", "nesting.packing.warm"]
+    command = [sys.executable, "-P", "-m", "nesting.packing.warm"]  # not what lies in the current folder
     where = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
     quiet = subprocess.DEVNULL
     return subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet, env=where)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,30 @@ def test_without_a_home_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
     try:
         assert not compiled.ready()
         assert compiled.prepare() is None
+    finally:
+        compiled.folder.cache_clear()
+
+
+@pytest.mark.skipif(not compiled.available(), reason="numba is not installed")
+def test_what_is_compiled_is_this_copy_and_not_one_in_the_current_folder(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+):
+    """Run from a checkout with the program installed beside it, the checkout was compiled, and never this."""
+    (tmp_path / "nesting" / "packing").mkdir(parents=True)
+    for name in ("nesting/__init__.py", "nesting/packing/__init__.py"):
+        (tmp_path / name).write_text("")
+    (tmp_path / "nesting" / "packing" / "warm.py").write_text("raise SystemExit(7)")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.setattr(compiled, "_loaded", {})
+    compiled.folder.cache_clear()
+    try:
+        child = compiled.prepare()
+        assert child is not None
+        with pytest.raises(subprocess.TimeoutExpired):  # the stranger would end at once
+            child.wait(timeout=3)
+        child.kill()
+        child.wait()
     finally:
         compiled.folder.cache_clear()
 
