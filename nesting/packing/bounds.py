@@ -10,7 +10,8 @@ function helps, the sheets of the solution are asked whether they could hold all
 
 Slanted cuts: where the job has tapers a part may lean, and two leaning neighbours are not parted by a
 line along the sheet, so that products of functions need care. Then one of the two axes is only looked at
-by sections: a part counts on those lines that surely cross it in full.
+by sections: a part counts on those lines that surely cross it in full (:mod:`nesting.packing.sections` goes
+on from there). Where rails are short, what holds of plans is said in :mod:`nesting.packing.halves`.
 """
 
 from __future__ import annotations

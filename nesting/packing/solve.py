@@ -303,9 +303,15 @@ class _Run:
         return self.best.price - 1 if self.best else NO_LIMIT
 
     def _found(self, state: State) -> None:
+        """Keep a complete state if it is cheaper.
+
+        When the proof comes depends on the clock, so which of equally cheap plans is kept must not depend on
+        how far the search has come by then: that is left to the polish.
+        """
         slim(state)
         self.pool.add(state)
-        self._take(state)
+        if self.best is None or state.price < self.cost:
+            self._take(state)
 
     def _walk(self, start: State, tries: int) -> None:
         """Ruin and recreate from a state on, below the money of the best plan."""
