@@ -84,7 +84,17 @@ class Figure:
 
 @dataclass(frozen=True)
 class Family:
-    """Cases of one kind with a goal. ``cases`` gets the folder of published sets, or None."""
+    """Cases of one kind with a goal.
+
+    Attributes
+    ----------
+    cases : callable
+        Gets the folder of published sets, or None.
+    every : int
+        Each N-th case only, where all families are to be done within about an hour.
+    alone : bool
+        The goal is a time on two cores, so that no two cases of ours run beside each other.
+    """
 
     name: str
     title: str
@@ -93,6 +103,8 @@ class Family:
     figure: Callable[[list[Row]], Figure]
     about: str = ""
     peers: bool = True
+    every: int = 1
+    alone: bool = False
 
 
 def rectangles(sheets: Sequence[Sequence[Any]], parts: Sequence[Sequence[int]], *, turning: bool,

@@ -1,9 +1,10 @@
 """How good the plans are, measured: prints the table and writes RESULTS.md beside this file.
 
-``python benchmarks/run.py --data FOLDER`` runs all families, which takes hours; ``--family NAME`` some of
-them, ``--every N`` each N-th case, ``--seconds-scale X`` with other limits, ``--solver NAME`` ours or some
-peers only. ``--show`` runs nothing and puts RESULTS.md together from benchmarks/results/. Each case runs
-in a process of its own; what a solver left of a family before is replaced when it is run again.
+``python benchmarks/run.py --data FOLDER`` runs all families, which takes hours; with ``--hour`` as many
+cases of each as take about an hour in all. ``--family NAME`` runs some families, ``--every N`` each N-th
+case, ``--seconds-scale X`` takes other limits, ``--solver NAME`` ours or some peers only. ``--show`` runs
+nothing and puts RESULTS.md together from benchmarks/results/. Each case runs in a process of its own; what
+a solver left of a family before is replaced when it is run again.
 """
 
 from __future__ import annotations
@@ -61,13 +62,15 @@ def _solve(solver: str, case: Case, out: Connection) -> None:
 def run(family: Family, cases: list[Case], args: argparse.Namespace) -> None:
     """Run the chosen solvers on the cases, saving after each."""
     store = Store(family)
-    chosen = [replace(case, seconds=case.seconds * args.seconds_scale) for case in cases[:: args.every]]
+    every = family.every if args.hour else args.every
+    chosen = [replace(case, seconds=case.seconds * args.seconds_scale) for case in cases[::every]]
     for solver in args.solver:
         if not chosen or (solver != ENGINE and not family.peers):
             continue
-        store.begin(solver, {"scale": args.seconds_scale, "every": args.every, "jobs": args.jobs})
+        jobs = 1 if family.alone and solver == ENGINE else args.jobs
+        store.begin(solver, {"scale": args.seconds_scale, "every": every, "jobs": jobs})
         begun = time.monotonic()
-        with ThreadPoolExecutor(args.jobs) as threads:
+        with ThreadPoolExecutor(jobs) as threads:
             records = threads.map(lambda case, solver=solver: in_child(solver, case), chosen)
             for at, (case, record) in enumerate(zip(chosen, records, strict=True), 1):
                 store.add(case.name, solver, record)
@@ -87,6 +90,7 @@ def main() -> None:
         "--solver", nargs="+", choices=SOLVERS, default=list(SOLVERS), help="ours, or some peers"
     )
     parser.add_argument("--seconds-scale", type=float, default=1.0, help="all limits times this")
+    parser.add_argument("--hour", action="store_true", help="some cases of each family, an hour in all")
     parser.add_argument("--every", type=int, default=1, help="each N-th case of a family only")
     parser.add_argument("--jobs", type=int, default=1, help="cases at a time")
     parser.add_argument("--show", action="store_true", help="run nothing, put RESULTS.md together")

@@ -89,7 +89,10 @@ LARGEST_FILE = 64_000_000
 
 
 class Proof(Record):
-    """What has been proved about the money."""
+    """What has been proved about the money; no plan of this value has fewer than ``fewest_sheets``.
+
+    0 where that was not asked, as where the money is not proved.
+    """
 
     objective: Literal["cost"] = "cost"
     value: float
@@ -97,6 +100,7 @@ class Proof(Record):
     gap: float
     proved: bool
     status: Literal["optimal", "feasible"]
+    fewest_sheets: int = 0
 
 
 class PlanPart(Record):

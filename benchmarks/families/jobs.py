@@ -60,7 +60,8 @@ def _line(row: Row) -> list[str]:
 
 
 FAMILIES = (
-    Family("samples", "The samples", "\"no cheaper plan exists\" for both in under 3 s", samples, figure),
+    Family("samples", "The samples", "\"no cheaper plan exists\" for both in under 3 s", samples, figure,
+           alone=True),
     Family(
         "jobs", "Carpenters' jobs",
         "cost proved best: all up to 30 parts within 5 s, 90 % up to 60 parts within 30 s; "
@@ -69,5 +70,6 @@ FAMILIES = (
         "Forty invented jobs in `benchmarks/jobs/`: jambs of thick walls, shelves, stools, benches; tapers, "
         "kerf, trims, rails, remnants, one to five sizes. A star marks a plan of the plain model that cannot "
         "be cut edge to edge. No peer knows rails.",
+        alone=True,
     ),
 )  # fmt: skip

@@ -79,5 +79,6 @@ FAMILIES = (
     Family("large", "Large jobs",
            "first plan under 5 s; 500 parts within 2 % of the bound in 60 s; 2,000 parts in 5 minutes "
            "under 1 GB; growth near linear up to the first plan", cases, figure,
-           "Invented legs, heads and shelves, one in three tapered, three sizes, kerf and trims."),
+           "Invented legs, heads and shelves, one in three tapered, three sizes, kerf and trims.",
+           alone=True),
 )  # fmt: skip

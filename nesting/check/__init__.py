@@ -74,7 +74,7 @@ total-banding    by material and thickness: not one strip for each banded edge, 
 band-list        the band list: an edge without its strip or with one too many, a strip too short or from no
                  roll of its band, a roll that does not hold its strips, or the rolls' cost
 proof-value      the value is not cost less credit
-proof-bound      the lower bound is above the value
+proof-bound      the lower bound is above the value, or more sheets are called needed than there are
 proof-gap        ``gap`` is not (value - lower_bound) / value, a share of 1, to 1/10000; 0 for value 0
 proof-status     proved with a bound below the value, or ``optimal`` without ``proved`` or the reverse
 job-part         against the job: a part is missing, not asked for, or not as asked for

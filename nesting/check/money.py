@@ -100,6 +100,8 @@ def _proof(plan: Plan) -> Iterator[tuple[Code, str]]:
     value, bound = Fraction(proof.value), Fraction(proof.lower_bound)
     if bound > value + _NOISE:
         yield "proof-bound", f"the bound {proof.lower_bound:g} is above the value {proof.value:g}"
+    if proof.fewest_sheets > len(plan.sheets):
+        yield "proof-bound", f"at least {proof.fewest_sheets} sheets written, there are {len(plan.sheets)}"
     gap = (value - bound) / value if value else Fraction(0)
     if abs(Fraction(proof.gap) - gap) > Fraction(1, 10**4):
         yield "proof-gap", f"{proof.gap:g} written, (value - bound) / value is {float(gap):.6f}"

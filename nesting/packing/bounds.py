@@ -218,6 +218,21 @@ class Bound:
             if not (self._separate(outcome) or self._draw_on() or self._refute(outcome, effort)):
                 return
 
+    def fewest(self, money: int, sheets: int, effort: float) -> int:
+        """How many sheets a plan of no more than this money has at least; ``sheets`` is what is known to do.
+
+        The same questions as for the money; ``effort`` is for all of them.
+        """
+        self.until, least = self.spent + effort, 0
+        for _ in range(MOST_ROUNDS):
+            outcome = BoundModel(self, money, count=True).solve(self._solver(effort))
+            least = least if outcome is None else max(least, outcome.bound)
+            if outcome is None or outcome.shares is None or least >= sheets or self.exhausted:
+                break
+            if not (self._separate(outcome) or self._draw_on() or self._refute(outcome, effort)):
+                break
+        return min(least, sheets)
+
     def _solver(self, effort: float) -> cp_model.CpSolver:
         self.solver = solver_for(min(effort, self.until - self.spent), self.deadline, self.spend)
         return self.solver
@@ -310,10 +325,14 @@ class Outcome:
 
 
 class BoundModel:
-    """Shares x[item, size] and numbers z[size] of sheets, least money less credit."""
+    """Shares x[item, size] and numbers z[size] of sheets, least money less credit.
 
-    def __init__(self, bound: Bound, most: int) -> None:
+    Where they are to ``count``, the fewest sheets for no more than ``most`` of money.
+    """
+
+    def __init__(self, bound: Bound, most: int, *, count: bool = False) -> None:
         self.bound = bound
+        self.count = count
         self.most = most
         self.model = cp_model.CpModel()
         sizes = bound.instance.sizes
@@ -372,16 +391,21 @@ class BoundModel:
             self.model.add_bool_or(more)
 
     def _objective(self) -> None:
-        """Sum of price[s] z[s], less the credit for all that is bought and not in parts."""
-        instance = self.bound.instance
-        prices, self.offset = net_prices(instance, self.bound.origins)
-        self.model.minimize(sum(p * z for p, z in zip(prices, self.sheets, strict=True)))
+        """Sum of price[s] z[s], less the credit for all that is bought and not in parts; or of z[s]."""
+        prices, self.offset = net_prices(self.bound.instance, self.bound.origins)
+        money = sum(p * z for p, z in zip(prices, self.sheets, strict=True))
+        if self.count:
+            self.model.add(money <= self.most - self.offset)
+            self.offset = 0
+        self.model.minimize(sum(self.sheets) if self.count else money)
 
     def solve(self, solver: cp_model.CpSolver) -> Outcome | None:
         """Solve within the solver's limits; None where there is no solution at all."""
         status = solver.solve(self.model)
         if status == cp_model.INFEASIBLE:
             return None
+        if status == cp_model.UNKNOWN and self.count:
+            return Outcome(0)
         if status == cp_model.UNKNOWN and self.bound.instance.credit:
             # the solver says 0, which need not hold
             return Outcome(nothing_known(self.bound.instance, self.bound.origins))

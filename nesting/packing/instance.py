@@ -145,7 +145,7 @@ class Settings:
 
     seconds: float = 20.0
     seed: int = 1
-    effort: int = 100_000
+    effort: int = 160_000
     polish: bool = True
     prove: bool = True
 

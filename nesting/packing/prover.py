@@ -9,7 +9,8 @@ from collections.abc import Callable
 from nesting.packing.bounds import Bound
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
-TRIES_A_SECOND = 6_250  # tries of the search that count as much as a deterministic second of the proof
+COUNT_EFFORT = 0.1  # for the number of sheets, once the money is proved
+TRIES_A_SECOND = 10_000  # tries of the search that count as much as a deterministic second of the proof
 
 
 class Prover(threading.Thread):
@@ -21,6 +22,10 @@ class Prover(threading.Thread):
     ----------
     enough : int
         Money of the best plan: a bound that reaches it proves it.
+    sheets : int
+        Of the best plan; 0 where there is none.
+    fewest : int
+        Once the money is proved: no plan of this money has fewer sheets.
     """
 
     def __init__(
@@ -31,15 +36,17 @@ class Prover(threading.Thread):
         self.least = least
         self.most = most
         self.enough = most
+        self.sheets = self.fewest = 0
         self.effort = max(FIRST_EFFORT, effort / TRIES_A_SECOND)  # in all
         self.deadline = deadline
         self.stopping = False
         self.bound: Bound | None = None
+        self.counting: Bound | None = None
 
     @property
     def value(self) -> int:
         """The bound so far."""
-        return self.least if self.bound is None else self.bound.value
+        return self.least if self.bound is None else max(self.least, self.bound.value)
 
     @property
     def impossible(self) -> bool:
@@ -47,20 +54,34 @@ class Prover(threading.Thread):
         return self.bound is not None and self.bound.impossible
 
     def run(self) -> None:
-        """Tighten the bound."""
+        """Tighten the bound; once it is enough, that of the number of sheets."""
         bound = self.bound = self.make()
         bound.deadline = self.deadline
-        bound.ended = lambda: self.stopping or bound.value >= self.enough
+        bound.ended = lambda: self.stopping or self.value >= self.enough
         effort = FIRST_EFFORT
         while not (bound.stuck or bound.ended() or max(bound.spent, effort) > self.effort):
             bound.tighten(self.most, effort, self.effort - bound.spent)
             effort *= 2
             if time.monotonic() > self.deadline:
                 return
+        if self.sheets and self.value >= self.enough and not self.stopping:
+            self._count()
+
+    def _count(self) -> None:
+        """From the beginning, as what is known by now depends on when the best plan came."""
+        self.counting = self.make()
+        self.counting.ended = lambda: self.stopping
+        self.fewest = self.counting.fewest(self.enough, self.sheets, COUNT_EFFORT)
 
     def stop(self) -> None:
         """End it now."""
         self.stopping = True
+        if self.counting is not None:
+            self.counting.interrupt()
+        self.hurry()
+        self.join(timeout=2)
+
+    def hurry(self) -> None:
+        """End the question about money that is being asked: the answer is not needed any more."""
         if self.bound is not None:
             self.bound.interrupt()
-        self.join(timeout=2)

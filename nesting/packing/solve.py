@@ -68,6 +68,8 @@ class Result:
         Price of the sheets in hundredths; credit is not taken off.
     bound : int
         No plan has less cost less credit than this.
+    fewest : int
+        No plan of this cost has fewer sheets; 0 where it is not known, as where the cost is not proved.
     impossible : bool
         No plan exists within the counts: proved, not merely none found.
     stopped : str
@@ -77,6 +79,7 @@ class Result:
     layouts: tuple[Layout, ...]
     cost: int
     bound: int
+    fewest: int
     impossible: bool
     stopped: str
 
@@ -167,8 +170,9 @@ class _Run:
             self.prover.stop()
         self._learn()
         if self.best is None:
-            return Result((), 0, self.bound, self._impossible, self.stopped)
-        return Result(self.layouts, self.best.price, self.bound, False, self.stopped)
+            return Result((), 0, self.bound, 0, self._impossible, self.stopped)
+        fewest = min(len(self.layouts), self.prover.fewest if self.prover else 0)
+        return Result(self.layouts, self.best.price, self.bound, fewest, False, self.stopped)
 
     def _out_of_time(self, share: float = 1.0) -> bool:
         if time.monotonic() - self.begun < self.settings.seconds * share:
@@ -203,7 +207,7 @@ class _Run:
         self.best, self.rank, self.layouts = state.copy(), new, state.layouts()
         self.cost = self.best.price
         if self.prover is not None:
-            self.prover.enough = self.cost
+            self.prover.sheets, self.prover.enough = len(self.layouts), self.cost
         if cheaper:
             self._tell()
 
@@ -235,6 +239,8 @@ class _Run:
         )  # fmt: skip
         end = self.begun + self.settings.seconds
         prover = Prover(self._new_bound, most, self.settings.effort, end, self.bound)
+        if self.best is not None:
+            prover.sheets, prover.enough = len(self.layouts), self.cost
         prover.start()
         return prover
 
@@ -251,7 +257,11 @@ class _Run:
             if self._out_of_time():
                 return
             self.prover.join(timeout=0.05)
-        self._closed()
+        while self._closed() and self.prover is not None and self.prover.is_alive():
+            if time.monotonic() - self.begun > self.settings.seconds:
+                return
+            self.prover.hurry()  # the money is settled; how many sheets it takes is counted yet
+            self.prover.join(timeout=0.02)
 
     def _improve(self) -> None:
         if self._closed():

@@ -46,12 +46,20 @@ def proof_line(plan: Plan) -> str:
     proof, kept = plan.proof, kept_play(plan)
     if proof.proved:
         cheaper = "plan that buys less" if plan.priced_by_area else "cheaper plan"
-        return f"Proved: no {cheaper} exists for these {named(plan)}, saw and parts{kept}."
+        return f"Proved: no {cheaper} exists{_nor_fewer(plan)} for these {named(plan)}, saw and parts{kept}."
     if proof.lower_bound <= 0:
         return f"Not proved: how far the {what} is from the least is not known."
     least = "" if plan.priced_by_area else f" ({money(proof.lower_bound)})"
     return (f"Not proved: the {what} is at most {gap_percent(plan)} % above what is proved to be "
             f"needed{least}{kept}.")  # fmt: skip
+
+
+def _nor_fewer(plan: Plan) -> str:
+    """Of more sheets than one, that no fewer do for this money, where that is proved."""
+    if not 1 < len(plan.sheets) <= plan.proof.fewest_sheets:
+        return ""
+    like = "that buys as little" if plan.priced_by_area else "as cheap"
+    return f", nor one {like} with fewer {named(plan)},"
 
 
 def single_rail_line(plan: Plan) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ from nesting.work.weights import weighings
 LOOK_SHARE = 0.4  # of the seconds, for looking at choices
 OTHERS_SHARE = 0.5  # of the seconds, until which what each other material would have cost is looked at
 LOOK_MOST = (1 / 16, 1 / 16, 1 / 4)  # of the seconds, for one look: quick, longer, in earnest
-LOOK_EFFORT = (0, 1 / 20, 1)  # of the tries
+LOOK_EFFORT = (0, 1 / 32, 1)  # of the tries
 MOST_LOOKS = 300
 MOST_NODES = 3_000
 NEVER = 2**62

@@ -29,7 +29,7 @@ MIX_SHARES = 2  # of the time, against 1 for a size alone: the mix has the most 
 ASIDE = 0.1  # of the seconds for a plan, kept back to compare it with each size alone
 SHORT_LOOK = ("the limit ended the look at other ways to buy; another run may end with other figures for "
               "them, not with another plan")  # fmt: skip
-BRIEFLY = 20  # a size alone, beside a plan, gets a share of so many of the tries
+BRIEFLY = 32  # a size alone, beside a plan, gets a share of so many of the tries
 
 
 def compare_job(job: Job, settings: Settings) -> Comparison:

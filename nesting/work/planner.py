@@ -29,7 +29,7 @@ CUT_SHORT = {
 ASIDE = 0.05  # seconds for each part, for the check and the drawings; 0.02 to 0.04 were measured
 LATE = 1.5  # of these seconds may come after the limit: all has to be done five seconds after it
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
-SINGLE_EFFORT = 25  # times less effort for it
+SINGLE_EFFORT = 40  # times less effort for it
 QUICK = 0  # tries spent on a material after an interrupt
 FAILED = "{}: a later plan failed its check; this is the best that passed"
 OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
@@ -182,7 +182,7 @@ class Planner:
         self.stopped.add(result.stopped)
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
-        return Solved(one, result.layouts, result.bound)  # judged with the whole plan
+        return Solved(one, result.layouts, result.bound, result.fewest)  # judged with the whole plan
 
     def _search(self, one: Problem, settings: Settings, want: Wanted) -> Result:
         """Search, and keep every cheaper plan: a later one may yet fail the check."""

@@ -53,11 +53,15 @@ SHORT = {
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """The sheets of one material; ``bound`` of cost less credit, in hundredths."""
+    """The sheets of one material; ``bound`` of cost less credit, in hundredths.
+
+    No plan of this cost has fewer sheets than ``fewest``; 0 where that is not known.
+    """
 
     problem: Problem
     layouts: tuple[Layout, ...]
     bound: int
+    fewest: int = 0
 
 
 def plan_of(
@@ -87,8 +91,9 @@ def plan_of(
     banding = band_list(records, job.units, job.rolls)
     bound = sum(one.bound for one in solved)
     rest = [one for one in solved if chosen and one.problem.material in chosen.rest]
-    if chosen and chosen.floor is not None:
-        bound = min(bound, chosen.floor + sum(one.bound for one in rest))
+    floor = chosen.floor if chosen else None
+    if floor is not None:
+        bound = min(bound, floor + sum(one.bound for one in rest))
     saw = job.saw
     return Plan(
         units=job.units,
@@ -111,7 +116,7 @@ def plan_of(
             for fit in wanted.fits
         ),
         warnings=(*job.warnings, *wanted.warnings, *_tight(job, sheets), *remarks),
-        proof=_proof(totals, bound),
+        proof=_proof(totals, bound, _fewest(solved) if floor is None else 0),
         parts=records,
         sheets=sheets,
         totals=totals,
@@ -250,7 +255,12 @@ def _banding(job: Job, parts: Sequence[PlanPart]) -> dict[str, BandTotal]:
     return totals
 
 
-def _proof(totals: Totals, bound: int) -> Proof:
+def _fewest(solved: Sequence[Solved]) -> int:
+    """Of all materials together, where it is known of each."""
+    return sum(one.fewest for one in solved) if all(one.fewest for one in solved) else 0
+
+
+def _proof(totals: Totals, bound: int, fewest: int) -> Proof:
     value = round(totals.cost * 100) - round(totals.credit * 100)
     bound = min(bound, value)
     proved = bound >= value
@@ -260,6 +270,7 @@ def _proof(totals: Totals, bound: int) -> Proof:
         gap=round((value - bound) / value, 6) if value else 0.0,
         proved=proved,
         status="optimal" if proved else "feasible",
+        fewest_sheets=fewest if proved else 0,
     )
 
 

@@ -60,7 +60,8 @@ def without_joining(
             return WithoutJoining(best, SingleRail(why=found), stopped)
         alone[i] = found
         if _no_worse(job, single, want, found, solved[i], settings):
-            best[i] = replace(found, problem=solved[i].problem, bound=solved[i].bound)
+            best[i] = replace(found, problem=solved[i].problem, bound=solved[i].bound,
+                              fewest=solved[i].fewest)  # fmt: skip
     if best == alone or not any(_joins(plan_of(job, want, [one], settings)) for one in best):
         return WithoutJoining(best, None, stopped)
     sizes = [one.problem.stock[layout.size] for one in alone for layout in one.layouts]

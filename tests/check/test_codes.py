@@ -308,6 +308,7 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
         ("a price that no roll has", put("banding.cost", 4.0)))),
     ("value before credit", {"proof-value", "proof-gap"}, put("proof.value", 94.0)),
     ("a bound above the value", {"proof-bound", "proof-gap"}, put("proof.lower_bound", 94.0)),
+    ("more sheets needed than there are", {"proof-bound"}, put("proof.fewest_sheets", 9)),
     ("a gap in percent", {"proof-gap"}, put("proof.gap", 10.66)),
     ("proved by saying so", {"proof-status"}, several(
         put("proof.proved", True), put("proof.status", "optimal"))),

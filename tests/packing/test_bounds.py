@@ -145,3 +145,32 @@ def test_the_bound_of_several_sizes_is_money_that_can_be_paid(counts: list[int],
     bound.tighten(most, effort=0.2)
     assert bound.value in {90 * a + 55 * b for a, b in itertools.product(range(20), repeat=2)}
     assert bound.value <= most
+
+
+def _fewest(items: list[tuple[int, int, int]], sizes: list[tuple[int, int, int]]) -> tuple[int, int, int]:
+    """The bound on the sheets, how many the cheapest plans have at the least, and their money.
+
+    By enumeration: with prices a thousandfold and one more, the least sum tells both.
+    """
+    pieces = [Part(*item) for item in items]
+    least = cheapest(pieces, [(a, b, 1000 * price + 1) for a, b, price in sizes], 0)
+    money, sheets = divmod(round(least), 1000)
+    instance = Instance(tuple(Item(*item) for item in items),
+                        tuple(Size(str(n), *size) for n, size in enumerate(sizes)), Saw(0))  # fmt: skip
+    bound = Bound(instance, Rules(instance).takes)
+    return bound.fewest(money, len(items), effort=1.0), sheets, money
+
+
+def test_how_many_sheets_are_needed_at_the_least_where_it_is_tight_and_where_it_is_not():
+    # four strips of 12 x 4: on 12 x 12 at 3, or one each at 1 on 12 x 4; 4 either way, two sheets by area
+    assert _fewest([(12, 4, 4)] * 4, [(12, 12, 3), (12, 4, 1)]) == (2, 2, 4)
+    # the pinwheel: two strips of 10 x 6 at 1; one square for 2 would hold it, but not edge to edge
+    wheel = [(6, 4, 4)] * 2 + [(4, 6, 6)] * 2 + [(2, 2, 2)]
+    assert _fewest(wheel, [(10, 10, 2), (10, 6, 1)]) == (1, 2, 2)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.tuples(st.integers(2, 12), st.integers(2, 8)), min_size=1, max_size=4))
+def test_no_plan_of_the_least_money_has_fewer_sheets_than_is_said(sides: list[tuple[int, int]]):
+    bound, sheets, _ = _fewest([(a, b, b) for a, b in sides], [(12, 8, 2), (12, 16, 4), (8, 8, 1)])
+    assert 1 <= bound <= sheets

@@ -122,6 +122,15 @@ def test_a_bound_that_is_known_proves_a_plan_and_none_is_looked_for_where_none_i
     assert (result.cost, result.stopped, result.proved) == (18000, "proved", True)
 
 
+def test_once_the_money_is_proved_it_is_said_how_many_sheets_it_takes():
+    # three legs of 15 fill a sheet, the fourth takes another
+    instance = Instance((Item(90 * INCH, 15 * INCH, 15 * INCH, count=4),),
+                        (Size("s", 96 * INCH, 48 * INCH, 9000),), Saw(INCH // 8))  # fmt: skip
+    result = solve(instance, Settings(seconds=20))
+    assert (result.cost, result.bound, result.fewest, len(result.layouts)) == (18000, 18000, 2, 2)
+    assert solve(instance, Settings(seconds=20, effort=200, prove=False)).fewest == 0
+
+
 def test_counts_that_are_too_small_are_proved_so():
     size = Size("s", 96 * INCH, 48 * INCH, 9000, count=1)
     instance = Instance((Item(90 * INCH, 15 * INCH, 15 * INCH, count=4),), (size,), Saw(0))

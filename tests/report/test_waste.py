@@ -88,6 +88,18 @@ def test_proof_says_no_more_than_is_proved() -> None:
     assert "at most 0.1 %" in proof_line(plan(proof=tight))
 
 
+def test_that_no_fewer_sheets_do_is_said_where_it_is_proved_of_more_than_one() -> None:
+    three = copies(3).plan
+    proof = three.proof.model_copy(update={"proved": True, "fewest_sheets": 3})
+    with_three = three.model_copy(update={"proof": proof})
+    assert proof_line(with_three).startswith(
+        "Proved: no cheaper plan exists, nor one as cheap with fewer sheets, for these sheets"
+    )
+    two = proof.model_copy(update={"fewest_sheets": 2})  # two might do, for all that is known
+    assert "fewer" not in proof_line(three.model_copy(update={"proof": two}))
+    assert "fewer" not in proof_line(plan(proof=plan().proof.model_copy(update={"fewest_sheets": 1})))
+
+
 def test_without_prices_area_stands_for_money() -> None:
     text = waste_text(vouched(priced_by_area=True))
     assert "No prices given: area stands for money." in text
