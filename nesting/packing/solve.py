@@ -36,7 +36,7 @@ from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
 
 WALK = 5_000  # tries of ruin and recreate at a time
-LONG_WALK = 0.5  # times the square of the number of parts, from the best plan on; no shorter than the others
+LONG_WALK = 2  # times the square of the number of parts, from the best plan on; no shorter than the others
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
 FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
@@ -267,7 +267,7 @@ class _Run:
         if self._closed():
             return
         self._fill_fully(FEW_JOINTS)
-        long = max(WALK, int(LONG_WALK * self.rules.instance.total**2))
+        long = max(WALK, LONG_WALK * self.rules.instance.total**2)
         self._walk(self.best or all_waiting(self.rules), long)
         self._regroup(self.best)
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
@@ -324,17 +324,22 @@ class _Run:
             self._take(state)
 
     def _walk(self, start: State, tries: int) -> None:
-        """Ruin and recreate from a state on, below the money of the best plan."""
+        """Ruin and recreate from a state on, below the money of the best plan.
+
+        Ends after so many tries without a better plan.
+        """
         self.walks += 1
-        tries = min(tries, max(0, self.settings.effort - self.spent))
+        most = max(0, self.settings.effort - self.spent)
+        until = min(tries, most)
         improver = Improver(self.rules, start, self.settings.seed + self.walks, self.pool, self._limit())
         before = self.walked
-        while improver.tries < tries and not self._over():
-            found = improver.go(tries, None)
+        while improver.tries < until and not self._over():
+            found = improver.go(until, None)
             self.walked = before + improver.tries
             if found is not None:
                 self._found(found)
                 improver.aim(self._limit())
+                until = min(most, improver.tries + tries)
 
     def _regroup(self, state: State | None) -> None:
         """Exchange a few sheets of a complete state at a time for cheaper ones, of another size as a rule."""
