@@ -96,7 +96,7 @@ class Bound:
         self.chosen = [[0] for _ in instance.sizes]
         self.refuted: list[tuple[int, ...]] = []
         self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
-        self.light: list[set[bytes]] = [set() for _ in instance.sizes]
+        self.light: list[list[set[bytes]]] = [[set() for _ in instance.sizes] for _ in (False, True)]
         self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
         self.value = nothing_known(instance, origins)
         self.impossible = False
@@ -288,17 +288,17 @@ class Bound:
         self.chosen[size] += new
         return bool(new)
 
-    def outweighs(self, size: int, content: Ints) -> bool:
+    def outweighs(self, size: int, content: Ints, *, at_a_glance: bool = False) -> bool:
         """Whether new weights are found that forbid so much on one sheet; they are in use then."""
-        if content.tobytes() in self.light[size]:
+        if content.tobytes() in self.light[at_a_glance][size]:
             return False
         for sections in self.sections[size]:
-            weights = sections.against(content, self.spend)
+            weights = sections.against(content, self.spend, at_a_glance=at_a_glance)
             if weights is not None and weights @ content > WHOLE:
                 self.pools[size] = np.concatenate((self.pools[size], weights[None, :]))
                 self.chosen[size].append(len(self.pools[size]) - 1)
                 return True
-        self.light[size].add(content.tobytes())
+        self.light[at_a_glance][size].add(content.tobytes())
         return False
 
     def _separate(self, outcome: Outcome) -> bool:

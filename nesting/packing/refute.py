@@ -19,6 +19,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from nesting.packing.functions import WHOLE, Ints
+from nesting.packing.larger import larger_than, lifted
 from nesting.packing.solver import SOLVED
 
 if TYPE_CHECKING:
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 
 GRID = 2_000  # steps across the least sheet: sizes are rounded down to it, sheets up
 MOST_ASKED = 400  # assignments
+QUICK = 0.02  # deterministic seconds within which most contents are refuted that are at all
+A_QUESTION = 0.002  # deterministic seconds that a model takes to be built and read, whatever its answer
 Solver = Callable[[float], cp_model.CpSolver]
 
 
@@ -37,6 +40,7 @@ class Assignment:
         self.sizes = sizes
         self.model = cp_model.CpModel()
         self.items = range(len(bound.demand))
+        self.larger = larger_than(bound.instance.items, bound.sure)
         self.counts = [
             [self.model.new_int_var(0, int(bound.demand[i]) * int(bound.takes[i, size]), f"items_{i}_on_{s}")
              for i in self.items]
@@ -45,7 +49,7 @@ class Assignment:
         for i in self.items:
             self.model.add(sum(row[i] for row in self.counts) == int(bound.demand[i]))
         self.known = [[0, 0] for _ in bound.pools]  # rows chosen and contents excluded that the model has
-        self.fewer: dict[tuple[int, int, int], cp_model.IntVar] = {}
+        self.fewer: dict[tuple[int, tuple[int, ...], int], cp_model.IntVar] = {}
         self._same_sizes_in_order()
 
     def _same_sizes_in_order(self) -> None:
@@ -85,28 +89,38 @@ class Assignment:
             self.known[size] = [len(rows), len(excluded)]
 
     def _exclude(self, size: int, content: Ints) -> None:
-        """On no sheet of the size all of this: of one item there is less."""
+        """On no sheet of the size all of this, or what is larger: of some items there are fewer."""
         for sheet, of in enumerate(self.sizes):
             if of == size:
-                held = np.flatnonzero(content)
-                self.model.add_bool_or(self._less(sheet, int(i), int(content[i])) for i in held)
+                parts = lifted(content, self.larger)
+                self.model.add_bool_or(self._fewer(sheet, items, count) for items, count in parts)
 
-    def _less(self, sheet: int, item: int, count: int) -> cp_model.IntVar:
-        key = (sheet, item, count)
+    def _fewer(self, sheet: int, items: tuple[int, ...], count: int) -> cp_model.IntVar:
+        key = (sheet, items, count)
         if key not in self.fewer:
-            self.fewer[key] = self.model.new_bool_var(f"fewer_than_{count}_of_{item}_on_{sheet}")
-            self.model.add(self.counts[sheet][item] < count).only_enforce_if(self.fewer[key])
+            self.fewer[key] = self.model.new_bool_var(f"fewer_than_{count}_of_{items}_on_{sheet}")
+            held = sum(self.counts[sheet][item] for item in items)
+            self.model.add(held < count).only_enforce_if(self.fewer[key])
         return self.fewer[key]
 
     def _learn(self, contents: list[Ints], solver: Solver, effort: float) -> bool:
-        """Whether one of the contents is forbidden by something new; the cheap questions first."""
-        sheets = list(zip(self.sizes, contents, strict=True))
-        broken = [self.bound.breaks(size, content) for size, content in sheets]
-        return (
-            any(broken)
-            or any(self.bound.outweighs(size, content) for size, content in sheets)
-            or any(self._does_not_fit(size, content, solver, effort) for size, content in sheets)
+        """Whether one of the contents is forbidden by something new; the cheap questions first.
+
+        Each is asked of all sheets, since the next assignment takes longer than most of them.
+        """
+        questions: tuple[Callable[[int, Ints], bool], ...] = (
+            self.bound.breaks,
+            lambda size, content: self.bound.outweighs(size, content, at_a_glance=True),
+            lambda size, content: self._does_not_fit(size, content, solver, min(QUICK, effort)),
+            self.bound.outweighs,
+            lambda size, content: self._does_not_fit(size, content, solver, effort),
         )
+        sheets = list(zip(self.sizes, contents, strict=True))
+        for question in questions:
+            forbidden = [question(size, content) for size, content in sheets]
+            if any(forbidden):
+                return True
+        return False
 
     def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
         """Whether a sheet is refuted; then as much as can be is left out of what it cannot hold."""
@@ -131,8 +145,14 @@ class Assignment:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a part lies if it lies so: its rectangle; chords of lines that cross it, kerf included."""
+    """Where a part lies if it lies so: its rectangle; chords of lines that cross it, kerf included.
 
+    ``part`` is the item and which one of it. Those of an item that lies in one way only are ``ordered``, the
+    first on the left.
+    """
+
+    part: tuple[int, int]
+    ordered: bool
     x: cp_model.IntVar
     y: cp_model.IntVar
     run: int
@@ -145,7 +165,8 @@ class Place:
 class HoldModel:
     """Places of a sheet's parts, relaxed: every line across the sheet has room for what surely crosses it.
 
-    Cumulative constraints in both directions, and the rectangles that are sure of the parts do not overlap.
+    Cumulative constraints in both directions, and the rectangles that are sure of the parts do not overlap
+    (Clautiaux, Jouglet, Carlier and Moukrim 2008).
     """
 
     def __init__(self, bound: Bound, size: int, content: Ints) -> None:
@@ -154,47 +175,48 @@ class HoldModel:
         self.size = size
         self.model = cp_model.CpModel()
         self.grid = max(1, min(self.instance.sizes[size].usable) // GRID)
+        kerf, ends = self.instance.saw.kerf, 0 if bound.slanted else self.instance.saw.kerf
+        self.far, self.room = ([-(-(side + more) // self.grid) for side in self.instance.sizes[size].usable]
+                               for more in (ends, kerf))  # fmt: skip
         self.places: list[Place] = []
         for item in np.flatnonzero(content):
             self._lie_all(int(item), int(content[item]))
         self._lines_hold()
+        self._one_left_or_above()
+        self._one_of_mirror_images()
         if bound.parted[size]:
             self._parted()
 
     def _lie_all(self, item: int, copies: int) -> None:
         """All parts of an item; of those that are alike the first lies first."""
-        last: Place | None = None
         for copy in range(copies):
             ways = [self._lie(item, copy, turned) for turned in self.instance.items[item].turns()]
             found = [place for place in ways if place is not None]
             self.model.add_exactly_one(place.lies for place in found)
             self.places += found
-            if len(ways) == len(found) == 1:
-                if last is not None:
-                    self.model.add(last.x <= found[0].x)
-                last = found[0]
+            if copy and found and found[0].ordered:
+                self.model.add(self.places[-2].x <= found[0].x)
 
     def _lie(self, item: int, copy: int, turned: bool) -> Place | None:
         sure, kerf = self.bound.sure[item], self.instance.saw.kerf
         beside = 0 if self.bound.slanted else kerf
-        length, width = self.instance.sizes[self.size].usable
         run, rise = (sure.rise, sure.run) if turned else (sure.run, sure.rise)
         up, along = sure.chord_width + kerf, sure.chord_length + kerf
         up, along = (along, up) if turned else (up, along)
-        spans = ((run + beside, length + beside), (rise + beside, width + beside))
-        (run, wide), (rise, high) = ((a // self.grid, -(-b // self.grid)) for a, b in spans)
+        run, rise = (run + beside) // self.grid, (rise + beside) // self.grid
+        wide, high = self.far
         if run > wide or rise > high:
             return None
         name = f"part_{item}_{copy}_{'turned' if turned else 'straight'}"
         x = self.model.new_int_var(0, wide - run, f"x_{name}")
         y = self.model.new_int_var(0, high - rise, f"y_{name}")
         lies = self.model.new_bool_var(name)
-        return Place(x, y, run, rise, up // self.grid, along // self.grid, lies)
+        ordered = len(self.instance.items[item].turns()) == 1
+        return Place((item, copy), ordered, x, y, run, rise, up // self.grid, along // self.grid, lies)
 
     def _lines_hold(self) -> None:
         """On every line the parts crossed, with their kerfs, fit into the sheet and one kerf."""
-        length, width = self.instance.sizes[self.size].usable
-        kerf, some = self.instance.saw.kerf, [place for place in self.places if place.run and place.rise]
+        some = [place for place in self.places if place.run and place.rise]
 
         def spans(starts: Sequence[cp_model.IntVar], sizes: Sequence[int]) -> list[cp_model.IntervalVar]:
             return [
@@ -204,9 +226,48 @@ class HoldModel:
 
         along = spans([place.x for place in some], [place.run for place in some])
         across = spans([place.y for place in some], [place.rise for place in some])
-        self.model.add_cumulative(along, [place.up for place in some], -(-(width + kerf) // self.grid))
-        self.model.add_cumulative(across, [place.along for place in some], -(-(length + kerf) // self.grid))
-        self.model.add_no_overlap_2d(along, across)
+        self.model.add_cumulative(along, [place.up for place in some], self.room[1])
+        self.model.add_cumulative(across, [place.along for place in some], self.room[0])
+
+    def _one_left_or_above(self) -> None:
+        """Of two parts one lies left of the other or above it.
+
+        Two that no level line has room for lie above each other, two that no upright one has room for beside
+        each other. As choices of their own these were found to be many times quicker than as one constraint
+        on all rectangles.
+        """
+        some = [place for place in self.places if place.run and place.rise]
+        for a, b in itertools.combinations(some, 2):
+            if a.part == b.part:
+                continue
+            beside, above = a.along + b.along <= self.room[0], a.up + b.up <= self.room[1]
+            ways = [(a.y + a.rise, b.y), (b.y + b.rise, a.y)] if above else []
+            if beside or not above:
+                ways.append((a.x + a.run, b.x))
+                if not (a.ordered and a.part[0] == b.part[0]):
+                    ways.append((b.x + b.run, a.x))
+            chosen = [self.model.new_bool_var("") for _ in ways]
+            for (end, start), choice in zip(ways, chosen, strict=True):
+                self.model.add(end <= start).only_enforce_if(choice)
+            self.model.add_bool_or(*chosen, ~a.lies, ~b.lies)
+
+    def _one_of_mirror_images(self) -> None:
+        """Everything here holds of mirror images too: the largest part lies left, and below, of the middle.
+
+        Of parts that are ordered it is their mean, since a mirror image has them in another order.
+        """
+        largest = max(self.places, key=lambda place: place.run * place.rise, default=None)
+        if largest is None:
+            return
+        alike = [place for place in self.places if place.part[0] == largest.part[0]]
+        if largest.ordered:
+            self.model.add(sum(2 * place.x + place.run for place in alike) <= len(alike) * self.far[0])
+            self.model.add(sum(2 * place.y + place.rise for place in alike) <= len(alike) * self.far[1])
+            return
+        for place in alike:
+            if place.part == largest.part:
+                self.model.add(2 * place.x + place.run <= self.far[0]).only_enforce_if(place.lies)
+                self.model.add(2 * place.y + place.rise <= self.far[1]).only_enforce_if(place.lies)
 
     def _parted(self) -> None:
         """A cut from side to side, with room on both sides of it for the shortest part at least.
@@ -219,7 +280,8 @@ class HoldModel:
         play = math.ceil(sections.margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
         taken = np.flatnonzero(self.bound.takes[:, self.size])
         shortest = min(way.run for item in taken for way in sections.ways[item]) / self.grid
-        low, high = math.floor(shortest) - play, math.ceil(sections.far / self.grid - shortest) + play
+        low = math.floor(shortest) - play
+        high = self.far[not upright] - low  # as far off the other end, for the mirror image
         cut = self.model.new_int_var(min(low, high), max(low, high), "cut")
         for number, place in enumerate(self.places):
             start, size = (place.x, place.run) if upright else (place.y, place.rise)
@@ -230,6 +292,7 @@ class HoldModel:
 
     def solve(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
         """Whether there are such places; where there are none, the sheet does not do."""
+        self.bound.spend(A_QUESTION)
         solver.parameters.use_timetable_edge_finding_in_cumulative = True
-        solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
+        solver.parameters.cp_model_presolve = False  # it took longer than all the rest
         return solver.solve(self.model)

@@ -198,15 +198,18 @@ class Sections:
         weights[taken] = _whole(least[taken])
         return weights
 
-    def against(self, counts: Ints, spend: Callable[[float], None] = lambda _: None) -> Ints | None:
+    def against(
+        self, counts: Ints, spend: Callable[[float], None] = lambda _: None, *, at_a_glance: bool = False
+    ) -> Ints | None:
         """Weights by which so many of each item are more than a sheet holds; None if none are found.
 
-        ``spend`` is told what each look takes, as if in deterministic seconds of CP-SAT.
+        ``spend`` is told what each look takes, as if in deterministic seconds of CP-SAT. The first look of
+        all finds nearly all that is found: ``at_a_glance`` it is the only one.
         """
         held = [item for item, count in enumerate(counts) if count]
         at = self._places({way.run for item in held for way in self.ways[item]})
-        for function in self._likely(held, counts):
-            for least in (self.far + 1.0, *self.long(MOST_LONG)):
+        for function in [identity] if at_a_glance else self._likely(held, counts):
+            for least in (self.far + 1.0, *([] if at_a_glance else self.long(MOST_LONG))):
                 measure = Measure(self, function, least, at)
                 found = measure.best(held, counts)
                 spend(A_LOOK)

@@ -1,0 +1,63 @@
+"""What is too much for a sheet is still too much when a part is exchanged for a larger one.
+
+Larger is what takes no less of every line in the model that refutes a sheet (own argument, no source): places
+for the larger parts are places for the lesser ones too. So one refutation forbids many contents at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.packing.functions import Ints
+from nesting.packing.instance import Item
+
+if TYPE_CHECKING:
+    from nesting.packing.bounds import Sure
+
+Larger = NDArray[np.bool_]  # [item, other]: the item can stand for the other
+AtLeast = tuple[tuple[int, ...], int]  # of these items together no fewer than so many
+
+
+def larger_than(items: Sequence[Item], sure: Sequence[Sure]) -> Larger:
+    """Which item takes no less than which other, in each way that it may lie."""
+    sizes = np.array([[s.chord_length, s.chord_width, s.run, s.rise] for s in sure])
+    ways = np.array([[way in item.turns() for way in (False, True)] for item in items])
+    no_less = (sizes[:, None, :] >= sizes[None, :, :]).all(axis=2)
+    no_freer = (ways[:, None, :] <= ways[None, :, :]).all(axis=2)
+    return np.logical_and(no_less, no_freer)
+
+
+def lifted(content: Ints, larger: Larger) -> list[AtLeast]:
+    """A content as numbers of parts, all of which a sheet reaches only if it holds no less than the content.
+
+    The content's items are put into chains, each item no larger than the one before. Of a chain's first
+    items, and of what is larger than one of these, there must be as many as these are; where that is so all
+    along, each part of the chain has a part that stands for it. No item is counted in two chains.
+    """
+    chains: list[list[int]] = []
+    held = [int(item) for item in np.flatnonzero(content)]
+    for item in sorted(held, key=lambda i: (int(larger[:, i].sum()), i)):
+        chain = next((chain for chain in chains if larger[chain[-1], item]), None)
+        if chain is None:
+            chains.append([item])
+        else:
+            chain.append(item)
+    standing: list[dict[int, int]] = [{} for _ in chains]  # for each what may stand, from which place on
+    for item in range(len(content)):
+        places = {
+            number: next(at for at, lesser in enumerate(chain) if larger[item, lesser])
+            for number, chain in enumerate(chains)
+            if any(larger[item, chain]) and (item not in held or item in chain)
+        }
+        if places:
+            number = min(places, key=lambda number: places[number])
+            standing[number][item] = places[number]
+    return [
+        (tuple(i for i, place in stand.items() if place <= at), int(sum(content[i] for i in chain[: at + 1])))
+        for chain, stand in zip(chains, standing, strict=True)
+        for at in range(len(chain))
+    ]
