@@ -25,6 +25,7 @@ class Pair:
     lower: Shape
     upper: Shape
     waste: float
+    leaning: bool = False
 
 
 class Pairs:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from collections.abc import Callable
 from typing import Any
@@ -15,6 +16,7 @@ from nesting.packing.compiled import Loops
 from nesting.packing.filling import best_way
 from nesting.packing.instance import Instance, Item
 from nesting.packing.layout import Shape, shapes_of
+from nesting.packing.leaning import MILLION
 from nesting.packing.pairs import Pairs
 from nesting.packing.tables import Table, Work
 from nesting.packing.trees import open_root
@@ -74,7 +76,7 @@ class Rules:
         rng = random.Random(1)
         return Table(
             facts=ints([saw.kerf, reach, single, *self.instance.keep, len(items), len(sizes), round(step),
-                        self.instance.total, min(self.prices, default=0)]),
+                        self.instance.total, min(self.prices, default=0), math.floor(self.instance.lean * MILLION)]),
             credit=np.array([float(self.instance.credit)]),
             shapes=ints([[*s[:3], s.high, s.turned] for s in self.every], 5),
             sides=self._sides(first),
@@ -113,10 +115,10 @@ class Rules:
                 one, other = pair.items
                 lower = first[one] + self.shapes[one].index(pair.lower)
                 upper = first[other] + self.shapes[other].index(pair.upper)
-                rows.append([other, len(self.every), lower, upper])
+                rows.append([other, len(self.every), lower, upper, pair.leaning])
                 self.every.append(pair.blank)
             begin.append(len(rows))
-        return first, ints(rows, 4), ints(begin)
+        return first, ints(rows, 5), ints(begin)
 
     def _room(self) -> tuple[int, int]:
         """Rows that the fullest sheet can need, and as many slots as go into memory."""

@@ -14,6 +14,7 @@ from nesting.packing import tables as c
 from nesting.packing.compiled import kernel
 from nesting.packing.filling import RANDOM_SIZE, fill, price_of
 from nesting.packing.fitting import Piece
+from nesting.packing.leaning import LEVEL
 from nesting.packing.tables import Array, Store, Table, Work
 from nesting.packing.trees import below, is_free, piece_at, take_out
 
@@ -165,7 +166,7 @@ def fits_in(piece: Piece, turned: bool, length: int, width: int) -> bool:
 def rank(t: Table, w: Work, found: Array) -> None:
     """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts: less is better.
 
-    Counted on the trees: the cuts that free a part inside its cell are not in it; a slanted cut that
+    Counted on the trees: the cuts that free a part inside its cell are not in it, unless it leans; a slanted cut that
     runs on beyond its part counts twice, since it is read off its own ends, where it is on no whole step.
     """
     node, single = w.nodes, t.facts[c.SINGLE]
@@ -183,6 +184,8 @@ def rank(t: Table, w: Work, found: Array) -> None:
                     cuts += 1
                 if single >= 0 and math.sqrt(float(run) * run + float(rise) * rise) > single:
                     joined += 1
+            elif node[s, n, c.LIES] != LEVEL:
+                cuts += 2  # both its ends
             elif node[s, n, c.ITEM] == c.NONE:
                 x0, x1, l0, l1, u0, u1 = piece = piece_at(w.nodes, s, n)
                 turned, length = node[s, n, c.TURNED] != 0, t.facts[c.KEEP_LENGTH]

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-# Columns of a node: the piece, its tree, what lies in it and where, and the line that cuts it.
+# Columns of a node: the piece, its tree, what lies in it and where, the line that cuts it, and whether what
+# lies in it leans.
 X0, X1, L0, L1, U0, U1, TURNED = range(7)
 PARENT, KID, OTHER, ITEM, SHAPE, SPOT_X, SPOT_Y = range(7, 14)
-AX, AY, BX, BY, FIXED = range(14, 19)
-COLUMNS = 19
+AX, AY, BX, BY, FIXED, LIES = range(14, 20)
+COLUMNS = 20
 NONE = -1  # no node; no item
 GONE = -2  # in ITEM: a row that is not in use
 BAD = -3  # in ITEM: a zone of the sheet that no part may take
@@ -20,10 +21,10 @@ BAD = -3  # in ITEM: a zone of the sheet that no part may take
 # Columns of a shape, a size, a pair, a slot's head.
 LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
 SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
-PARTNER, BLANK, LOWER, UPPER = range(4)
+PARTNER, BLANK, LOWER, UPPER, LEANING = range(5)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
 SHEETS, WAITING, IDLES = range(3)
-KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST = range(10)
+KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
 
@@ -33,10 +34,10 @@ class Table(NamedTuple):
 
     Attributes
     ----------
-    facts : [10] whole numbers
+    facts : [11] whole numbers
         Kerf, reach, reach of a single rail (-1: no limit), the least offcut to keep, how many items and
         sizes, the area by which offcuts are told apart, how many parts, the
-        least price.
+        least price, how far a part may lean (a tangent, in millionths).
     credit : [1]
         Hundredths of money for a square unit kept.
     shapes : [shape, 5]
@@ -54,8 +55,8 @@ class Table(NamedTuple):
     takes : [item, size]
     heights : [height]
         At the ends of all tapered parts, rising.
-    pairs : [pair, 4], first_pair : [items + 1]
-        The partners of each tapered item, the best first.
+    pairs : [pair, 5], first_pair : [items + 1]
+        The partners of each tapered item, the best first; whether the upper one leans.
     roots, root_rows, first_root : [root, row, column], [root], [sizes + 1]
         The ways in which a whole sheet may begin: one row, or several cut round a bad zone.
     keys : [item]

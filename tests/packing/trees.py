@@ -63,13 +63,13 @@ class Cutter:
         """Put an item into a free piece; returns its cell."""
         state, row = self.at[id(node)]
         packed = way.packed
-        cell = self.rules.loops(cut_out, self.rules.table, state.work, 0, row, packed >> 3, packed & 4 != 0,
-                                packed & 2 != 0, packed & 1 != 0, item)  # fmt: skip
+        cell = self.rules.loops(cut_out, self.rules.table, state.work, 0, row, packed >> 4, packed & 8 != 0,
+                                packed & 4 != 0, packed & 2 != 0, packed & 1 != 0, item)  # fmt: skip
         assert cell >= 0
         self.rules.loops(settle, state.work, 0, row)
         made = self._known(state, row, node.parent)
         node.piece, node.item, node.shape, node.spot = made.piece, made.item, made.shape, made.spot
-        node.line, node.kids = made.line, made.kids
+        node.line, node.kids, node.lies = made.line, made.kids, made.lies
         for kid in node.kids:
             kid.parent = node
         self.at[id(node)] = (state, row)
