@@ -28,7 +28,6 @@ from nesting.packing.trees import (
 Way = tuple[float, int, int, int, bool, bool, bool, bool]
 # cost, slot, row, shape, leaning, mirrored twice, across first
 RANDOM_SIZE, CHEAPEST = -2, -1  # what to prefer, if not a size
-LEANS = 1.0  # a part that leans takes two cuts more
 
 
 @kernel
@@ -76,8 +75,6 @@ def try_corner(
         return best, across
     for across_first in (True, False):
         cost = spoiled(piece, worth, fit, across_first, kerf)
-        if lean > 0:
-            cost *= LEANS
         if cost < 0 or cost >= best:
             continue
         if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1], edges[2]) > reach:
@@ -88,13 +85,9 @@ def try_corner(
 
 @kernel
 def best_in(
-    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int
+    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int, lean: int
 ) -> tuple[float, int]:
-    """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed.
-
-    Blanks do not lean.
-    """
-    lean = t.facts[c.LEAN] if begin < t.first[t.facts[c.ITEMS]] else 0
+    """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed."""
     shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
     x0, x1, l0, l1, u0, u1 = straight
     edges, best, way = (0, 0, 0), math.inf, c.NONE
@@ -138,18 +131,21 @@ def best_in(
 
 @kernel
 def place_of(
-    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int
+    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int, lean: int
 ) -> tuple[bool, int]:
     """Whether the best way for a free piece is known, and its place among the answers.
 
-    Where a piece lies does not matter, but which factory edges it touches does, if rails are short.
+    Where a piece lies does not matter, but which factory edges it touches does, if rails are short, and
+    whether parts may lean, if it is slanted.
     """
     x0, x1, l0, l1, u0, u1 = piece
     touches = turned
+    if lean > 0 and (l0 != l1 or u0 != u1):
+        touches += 32
     if reach >= 0:
         end_a, end_b, side_a, side_b = untrimmed(sizes, size, piece, turned)
         touches += 2 * int(end_a > 0) + 4 * int(end_b > 0) + 8 * int(side_a > 0) + 16 * int(side_b > 0)
-        touches += 32 * size
+        touches += 64 * size
     run, rise, left, right = x1 - x0, l1 - l0, u0 - l0, u1 - l1
     mixed = (run * 73_856_093) ^ (left * 19_349_663) ^ (right * 83_492_791) ^ (begin * 50_331_653)
     mixed = mixed ^ (touches * 12_582_917) ^ (rise * 25_165_843)
@@ -175,6 +171,7 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
     short, long = t.sides[begin, 0], t.sides[begin, 1]
     node, head, order, rooms = w.nodes, w.head, w.order, w.rooms
     asked, costs, sizes, reach = t.asked, t.costs, t.sizes, t.facts[c.REACH]
+    lean = w.counts[c.MAY_LEAN] if begin < t.first[t.facts[c.ITEMS]] else 0  # blanks do not
     for index in range(w.counts[c.SHEETS]):
         s = order[index]
         size = head[s, c.SIZE]
@@ -184,9 +181,10 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
             span, tall = piece[1] - piece[0], max(piece[4] - piece[2], piece[5] - piece[3]) + 1
             if min(span, tall) < short or max(span, tall) < long:
                 continue
-            known, at = place_of(asked, reach, sizes, size, piece, turned, begin)
+            known, at = place_of(asked, reach, sizes, size, piece, turned, begin, lean)
             if not known:
-                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth_of(piece), begin, end)
+                worth = worth_of(piece)
+                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth, begin, end, lean)
             if costs[at] >= least:
                 continue
             if blink == 0 or draw(rng) >= blink:
@@ -261,8 +259,7 @@ def fill_blank(t: Table, w: Work, s: int, n: int, item: int, pair: int) -> bool:
         return False
     # of the first cut's two pieces the other one holds the second part
     rest = w.nodes[s, n, c.OTHER]
-    leaning = t.pairs[pair, c.LEANING] != 0
-    return rest >= 0 and cut_out(t, w, s, rest, upper, leaning, False, False, True, partner) >= 0
+    return rest >= 0 and cut_out(t, w, s, rest, upper, False, False, False, True, partner) >= 0
 
 
 @kernel

@@ -1,4 +1,4 @@
-"""Parts that lean: a long side lies along a slanted edge of the piece, so that one cut serves both neighbours.
+"""Parts that lean: a long side lies along a slanted edge of the piece, one cut for both neighbours.
 
 Such a part runs off the grain by a little, so its ends are out of upright by as much. Its cell is a piece
 like any other, with upright ends that its corners just reach; its own ends are cut in it afterwards. Where
@@ -20,9 +20,7 @@ ROUNDING = 0.49  # units by which a corner may be over a whole one and is still 
 
 
 @kernel
-def direction(
-    run: int, rise: int, length: int, left: int, right: int, high: bool
-) -> tuple[float, float]:
+def direction(run: int, rise: int, length: int, left: int, right: int, high: bool) -> tuple[float, float]:
     """Cosine and sine of a shape's straight edge, when its lower side runs by ``run`` and ``rise``.
 
     The lower side is the far edge where the straight one is above.
@@ -43,12 +41,10 @@ def corner(piece: Piece, sine: float, left: int) -> tuple[float, float]:
 
 
 @kernel
-def stance(
-    cell: Piece, length: int, left: int, right: int, high: bool
-) -> tuple[float, float, float, float]:
-    """Where a shape's straight edge begins on its left, and its direction, as it lies along its cell's lower edge.
+def stance(cell: Piece, length: int, left: int, right: int, high: bool) -> tuple[float, float, float, float]:
+    """Where a shape's straight edge begins on its left, and its direction, along its cell's lower edge.
 
-    The place is told from where the cell's lower edge begins.
+    The place is told from where that edge begins.
     """
     cosine, sine = direction(cell[1] - cell[0], cell[3] - cell[2], length, left, right, high)
     x, y = corner(cell, sine, left)
@@ -67,7 +63,7 @@ def may_lean(cosine: float, sine: float, length: int, lean: int) -> bool:
 def fit_leaning(
     piece: Piece, length: int, left: int, right: int, high: bool, lean: int
 ) -> tuple[bool, int, int, int, int, int]:
-    """Lay a shape along the slanted lower edge of a piece, at its left end; as :func:`.fitting.fit_corner`."""
+    """Lay a shape along the slanted lower edge of a piece, at its left end; as ``fit_corner``."""
     x0, x1, l0, l1, u0, u1 = piece
     none = (False, 0, 0, 0, 0, 0)
     cosine, sine = direction(x1 - x0, l1 - l0, length, left, right, high)

@@ -25,7 +25,6 @@ class Pair:
     lower: Shape
     upper: Shape
     waste: float
-    leaning: bool = False
 
 
 class Pairs:

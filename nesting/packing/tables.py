@@ -21,9 +21,9 @@ BAD = -3  # in ITEM: a zone of the sheet that no part may take
 # Columns of a shape, a size, a pair, a slot's head.
 LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
 SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
-PARTNER, BLANK, LOWER, UPPER, LEANING = range(5)
+PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
-SHEETS, WAITING, IDLES = range(3)
+SHEETS, WAITING, IDLES, MAY_LEAN = range(4)
 KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
@@ -55,8 +55,8 @@ class Table(NamedTuple):
     takes : [item, size]
     heights : [height]
         At the ends of all tapered parts, rising.
-    pairs : [pair, 5], first_pair : [items + 1]
-        The partners of each tapered item, the best first; whether the upper one leans.
+    pairs : [pair, 4], first_pair : [items + 1]
+        The partners of each tapered item, the best first.
     roots, root_rows, first_root : [root, row, column], [root], [sizes + 1]
         The ways in which a whole sheet may begin: one row, or several cut round a bad zone.
     keys : [item]
@@ -104,8 +104,8 @@ class Work(NamedTuple):
         Items to be placed.
     left : [item]
         How many of each are still in the queue.
-    counts : [3]
-        Number of sheets, of waiting parts, of idle slots.
+    counts : [4]
+        Number of sheets, of waiting parts, of idle slots; how far parts may lean for now.
     stack : [row]
     """
 

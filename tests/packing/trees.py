@@ -28,10 +28,11 @@ class Way(NamedTuple):
 
 
 class Cutter:
-    """Cuts parts out of sheets of one size."""
+    """Cuts parts out of sheets of one size; ``leaning``: they may lean as far as the instance lets them."""
 
-    def __init__(self, instance: Instance, size: Size) -> None:
+    def __init__(self, instance: Instance, size: Size, leaning: bool = False) -> None:
         self.rules = Rules(replace(instance, sizes=(size,)))
+        self.lean = int(self.rules.table.facts[c.LEAN]) if leaning else 0
         self.at: dict[int, tuple[State, int]] = {}
 
     def root(self) -> Node:
@@ -56,7 +57,7 @@ class Cutter:
         begin, end = (int(i) for i in self.rules.table.first[item : item + 2])
         piece = node.piece[:6]
         way = self.rules.loops(best_in, self.rules.table, 0, piece, int(node.piece[6]), worth_of(piece),
-                               begin, end)  # fmt: skip
+                               begin, end, self.lean)  # fmt: skip
         return [Way(*way)] if way[1] >= 0 else []
 
     def insert(self, node: Node, item: int, way: Way) -> Node:
