@@ -94,6 +94,20 @@ def test_without_lean_or_slants_no_way_to_lean_is_looked_for():
     assert len(ways) == 1
 
 
+def test_the_ends_of_a_leaning_part_count_as_cuts():
+    for seed in range(20):
+        state, cells = leaning_pair(random.Random(seed))[1:]
+        if len(cells) == 2:
+            node = state.work.nodes[0]
+            leaning = state.rank()
+            node[:, c.LIES] = LEVEL
+            level = state.rank()
+            assert leaning[4] == level[4] + 2
+            assert leaning[:4] == level[:4]
+            return
+    raise AssertionError("nothing leans")
+
+
 def random_item(rng: random.Random, along: bool) -> Item:
     length, width = rng.randrange(8 * INCH, 90 * INCH), rng.randrange(3 * INCH, 18 * INCH)
     taper = rng.randrange(-length // 60, length // 60 + 1)
@@ -102,7 +116,7 @@ def random_item(rng: random.Random, along: bool) -> Item:
                 grain="length" if along else "across")  # fmt: skip
 
 
-def leaning_pair(rng: random.Random) -> tuple[Instance, list[Node]]:
+def leaning_pair(rng: random.Random) -> tuple[Instance, State, list[Node]]:
     """A part, and in what it leaves another that leans, if there is a way to."""
     along = rng.random() < 0.5
     items = (random_item(rng, along), random_item(rng, along))
@@ -123,14 +137,14 @@ def leaning_pair(rng: random.Random) -> tuple[Instance, list[Node]]:
         if not level and rules.loops(cut_out, rules.table, state.work, 0, row, shape, True, *how, 1) >= 0:
             break
     root = tree_of(rules, state.rows_of(0))
-    return instance, sorted((n for n in root.walk() if n.item is not None), key=lambda n: n.item or 0)
+    return instance, state, sorted((n for n in root.walk() if n.item is not None), key=lambda n: n.item or 0)
 
 
 def test_leaning_parts_keep_their_shape_their_kerf_and_their_grain():
     """Over random tapers: to their size within two units, inside their cell, a kerf off what they lean on."""
     seen = 0
     for seed in range(400):
-        instance, cells = leaning_pair(random.Random(seed))
+        instance, _, cells = leaning_pair(random.Random(seed))
         if len(cells) < 2:
             continue
         seen += 1
