@@ -83,7 +83,8 @@ class _Tree:
 
 def _cuts_and_parts(root: Node) -> tuple[object, ...]:
     return tuple(
-        (node.piece, node.item, node.spot, node.shape, node.line, len(node.kids)) for node in root.walk()
+        (node.piece, node.item, node.spot, node.lies, node.shape, node.line, len(node.kids))
+        for node in root.walk()
     )
 
 

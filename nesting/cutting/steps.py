@@ -16,6 +16,7 @@ from nesting.errors import NestingError
 from nesting.geometry import Point, Polygon, rectangle, twice_area
 from nesting.lengths import INCH
 from nesting.packing.layout import Node
+from nesting.packing.leaning import LEVEL
 from nesting.plan import SheetEdge
 
 RAIL_WIDTH = 8 * INCH  # a narrower keeper does not carry the rail (common practice, no source)
@@ -195,6 +196,8 @@ class Breakdown:
         inner, line = node.kids[kid], self.facts.parting(node, kid)
         if not beside.depths:
             inner, line = self._past_scrap(inner, line)
+            if other is None or not self.facts.wanted(other):
+                line = self._own_end(piece, inner, line)
         parted = self.facts.split(piece.polygon, line)
         if not parted or not parted.kept or beyond(piece.polygon, parted.line) <= _slack(line):
             return None
@@ -212,6 +215,16 @@ class Breakdown:
                 break
             inner, line = inner.kids[wanted[0]], next_line
         return inner, line
+
+    def _own_end(self, piece: Piece, inner: Node, line: Line) -> Line:
+        """Where there is only scrap beyond, a leaning part's own end saves the crosscut of its cell."""
+        leaves = [leaf for leaf in inner.walk() if not leaf.kids and self.facts.wanted(leaf)]
+        if len(leaves) != 1 or leaves[0].lies == LEVEL or is_slanted(line):
+            return line
+        sides = [side for side in self.facts.sides(leaves[0]) if _upright(side) == _upright(line)]
+        own = min(sides, key=lambda side: max(abs(off) for off in reach(side, line)))
+        parted = self.facts.split(piece.polygon, own)
+        return own if parted and self.saw.rails_for(_length(parted.line)) else line
 
     def _free(self, piece: Piece, node: Node) -> Step | None:
         """Cut the next side of a part that is not cut yet."""

@@ -198,13 +198,14 @@ def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False)
         first, shapes = int(rules.table.first[block.item]), rules.shapes[block.item]
         lie = [first + k for k, s in enumerate(shapes) if s.turned == block.turned]
         shape = next((k for k in lie if rules.every[k].high == rotated), lie[0])
-        if rules.loops(cut_out, rules.table, work, slot, node, shape, rotated, rotated, True, block.item) < 0:
+        if rules.loops(cut_out, rules.table, work, slot, node, shape, False, rotated, rotated, True,
+                       block.item) < 0:  # fmt: skip
             raise DoesNotFitError
         return
     one, other = block.kids
     left, right = (one.right, one.left) if rotated else (one.left, one.right)
     cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
-                             int(one.turned), rotated, rotated, block.made == "beside")  # fmt: skip
+                             int(one.turned), False, rotated, rotated, block.made == "beside")  # fmt: skip
     if cell < 0:
         raise DoesNotFitError
     rest = _rest(state, slot, node, cell)

@@ -30,7 +30,7 @@ from typing import Any, TypeVar
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
-MARKED = ("tables", "fitting", "trees", "filling", "search", "pricing")  # modules with marked functions
+MARKED = ("tables", "fitting", "leaning", "trees", "filling", "search", "pricing")  # modules that have some
 PATIENCE = 300  # seconds that compiling can take
 _marked: list[Callable[..., Any]] = []
 _loaded: dict[str, Callable[..., Any]] = {}

@@ -11,6 +11,7 @@ import math
 from nesting.packing import tables as c
 from nesting.packing.compiled import kernel
 from nesting.packing.fitting import Piece, fit_snapped, longest_cut, mirrored, spoiled, worth_of
+from nesting.packing.leaning import MILLION, fit_leaning
 from nesting.packing.tables import Array, Table, Work
 from nesting.packing.trees import (
     below,
@@ -24,7 +25,8 @@ from nesting.packing.trees import (
     settle,
 )
 
-Way = tuple[float, int, int, int, bool, bool, bool]  # cost, slot, row, shape, mirrored twice, across first
+Way = tuple[float, int, int, int, bool, bool, bool, bool]
+# cost, slot, row, shape, leaning, mirrored twice, across first
 RANDOM_SIZE, CHEAPEST = -2, -1  # what to prefer, if not a size
 
 
@@ -45,13 +47,30 @@ def untrimmed(sizes: Array, size: int, frame: Piece, turned: int) -> tuple[int, 
 
 
 @kernel
+def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) -> float:
+    """At most the length of a cut that makes an end of a leaning part, in its cell."""
+    _, _, l0, l1, _, _ = piece
+    _, _, _, top, _, far = fit
+    off = lean / MILLION
+    return (max(top - l0, far - l1) + 2) * (1 + off * off)
+
+
+@kernel
 def try_corner(
     piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
-    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int],
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int], lean: int,
 ) -> tuple[float, bool]:  # fmt: skip
-    """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``."""
-    fit = fit_snapped(piece, length, left, right, high, kerf, heights)
+    """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``.
+
+    Along its lower edge where ``lean`` says how far it may lean, else level.
+    """
     best, across = least, False
+    if lean > 0:
+        fit = fit_leaning(piece, length, left, right, high, lean)
+        if fit[0] and reach >= 0 and end_cut(piece, fit, lean) + edges[2] > reach:
+            return best, across
+    else:
+        fit = fit_snapped(piece, length, left, right, high, kerf, heights)
     if not fit[0]:
         return best, across
     for across_first in (True, False):
@@ -66,7 +85,7 @@ def try_corner(
 
 @kernel
 def best_in(
-    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int
+    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int, lean: int
 ) -> tuple[float, int]:
     """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed."""
     shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
@@ -98,29 +117,35 @@ def best_in(
             piece = mirrored(frame, left_right, up_down)
             near, far = (right, left) if left_right else (left, right)
             high = (shapes[shape, c.HIGH] != 0) != up_down
-            cost, across = try_corner(
-                piece, shapes[shape, c.LENGTH], near, far, high, worth, best, kerf, heights, reach, edges
-            )
-            if cost < best:
-                best = cost
-                way = shape * 8 + int(left_right) * 4 + int(up_down) * 2 + int(across)
+            for leaning in range(2 if lean > 0 and piece[2] != piece[3] else 1):
+                cost, across = try_corner(
+                    piece, shapes[shape, c.LENGTH], near, far, high, worth, best, kerf, heights, reach,
+                    edges, leaning * lean,
+                )  # fmt: skip
+                if cost < best:
+                    best = cost
+                    way = (shape * 2 + leaning) * 8
+                    way += int(left_right) * 4 + int(up_down) * 2 + int(across)
     return best, way
 
 
 @kernel
 def place_of(
-    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int
+    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int, lean: int
 ) -> tuple[bool, int]:
     """Whether the best way for a free piece is known, and its place among the answers.
 
-    Where a piece lies does not matter, but which factory edges it touches does, if rails are short.
+    Where a piece lies does not matter, but which factory edges it touches does, if rails are short, and
+    whether parts may lean, if it is slanted.
     """
     x0, x1, l0, l1, u0, u1 = piece
     touches = turned
+    if lean > 0 and (l0 != l1 or u0 != u1):
+        touches += 32
     if reach >= 0:
         end_a, end_b, side_a, side_b = untrimmed(sizes, size, piece, turned)
         touches += 2 * int(end_a > 0) + 4 * int(end_b > 0) + 8 * int(side_a > 0) + 16 * int(side_b > 0)
-        touches += 32 * size
+        touches += 64 * size
     run, rise, left, right = x1 - x0, l1 - l0, u0 - l0, u1 - l1
     mixed = (run * 73_856_093) ^ (left * 19_349_663) ^ (right * 83_492_791) ^ (begin * 50_331_653)
     mixed = mixed ^ (touches * 12_582_917) ^ (rise * 25_165_843)
@@ -146,6 +171,7 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
     short, long = t.sides[begin, 0], t.sides[begin, 1]
     node, head, order, rooms = w.nodes, w.head, w.order, w.rooms
     asked, costs, sizes, reach = t.asked, t.costs, t.sizes, t.facts[c.REACH]
+    lean = w.counts[c.MAY_LEAN] if begin < t.first[t.facts[c.ITEMS]] else 0  # blanks do not
     for index in range(w.counts[c.SHEETS]):
         s = order[index]
         size = head[s, c.SIZE]
@@ -155,9 +181,10 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
             span, tall = piece[1] - piece[0], max(piece[4] - piece[2], piece[5] - piece[3]) + 1
             if min(span, tall) < short or max(span, tall) < long:
                 continue
-            known, at = place_of(asked, reach, sizes, size, piece, turned, begin)
+            known, at = place_of(asked, reach, sizes, size, piece, turned, begin, lean)
             if not known:
-                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth_of(piece), begin, end)
+                worth = worth_of(piece)
+                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth, begin, end, lean)
             if costs[at] >= least:
                 continue
             if blink == 0 or draw(rng) >= blink:
@@ -166,7 +193,7 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
                 other, other_slot, other_row, other_way = costs[at], s, n, asked[at, 6]
     if slot < 0:
         least, slot, row, way = other, other_slot, other_row, other_way
-    return least, slot, row, way >> 3, way & 4 != 0, way & 2 != 0, way & 1 != 0
+    return least, slot, row, way >> 4, way & 8 != 0, way & 4 != 0, way & 2 != 0, way & 1 != 0
 
 
 @kernel
@@ -217,8 +244,8 @@ def place(t: Table, w: Work, item: int, rng: Array, blink: int) -> bool:
     way = best_way(t, w, t.first[item], t.first[item + 1], rng, blink)
     if way[1] < 0:
         return False
-    _, s, n, shape, left_right, up_down, across = way
-    cut_out(t, w, s, n, shape, left_right, up_down, across, item)
+    _, s, n, shape, leaning, left_right, up_down, across = way
+    cut_out(t, w, s, n, shape, leaning, left_right, up_down, across, item)
     settle(w, s, n)
     return True
 
@@ -228,11 +255,11 @@ def fill_blank(t: Table, w: Work, s: int, n: int, item: int, pair: int) -> bool:
     """Cut both parts of a pair out of a blank."""
     lower, upper, partner = t.pairs[pair, c.LOWER], t.pairs[pair, c.UPPER], t.pairs[pair, c.PARTNER]
     whole = t.shapes[lower, c.LENGTH] == t.shapes[t.pairs[pair, c.BLANK], c.LENGTH]
-    if cut_out(t, w, s, n, lower, False, False, whole, item) < 0:
+    if cut_out(t, w, s, n, lower, False, False, False, whole, item) < 0:
         return False
     # of the first cut's two pieces the other one holds the second part
     rest = w.nodes[s, n, c.OTHER]
-    return rest >= 0 and cut_out(t, w, s, rest, upper, False, False, True, partner) >= 0
+    return rest >= 0 and cut_out(t, w, s, rest, upper, False, False, False, True, partner) >= 0
 
 
 @kernel
@@ -242,8 +269,8 @@ def place_pair(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) 
     way = best_way(t, w, blank, blank + 1, rng, blink)
     if way[1] < 0:
         return False
-    _, s, n, _, left_right, up_down, across = way
-    cell = cut_out(t, w, s, n, blank, left_right, up_down, across, c.NONE)
+    _, s, n, _, _, left_right, up_down, across = way
+    cell = cut_out(t, w, s, n, blank, False, left_right, up_down, across, c.NONE)
     if cell < 0 or not fill_blank(t, w, s, cell, item, pair):
         waiting = w.counts[c.WAITING]
         empty(w, s, n)  # rounding, at a place where the blank just fits

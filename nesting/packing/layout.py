@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from nesting.geometry import Point
+from nesting.packing.fitting import mirrored
 from nesting.packing.instance import Item
+from nesting.packing.leaning import LEVEL, ON_UPPER, stance
 from nesting.packing.search import fits_in
 
 Piece = tuple[int, int, int, int, int, int, bool]
@@ -64,15 +66,16 @@ class Node:
     item : int or None
         Index of the item in a part's cell.
     shape, spot : Shape and (x, y)
-        How the part lies, and where the lower left corner of the trapezoid that holds it is, in the
-        piece's frame.
+        How the part lies, and where the left end of its straight edge is, in the piece's frame.
+    lies : int
+        Whether it lies level, or along an edge of its cell: see :mod:`nesting.packing.leaning`.
     kids : tuple
         The two pieces that the cut makes; a missing one (all kerf) is None.
     line : tuple
         The cut in the piece's frame: two points, and whether the first kid's edge is the line.
     """
 
-    __slots__ = ("item", "kids", "line", "parent", "piece", "shape", "spot")
+    __slots__ = ("item", "kids", "lies", "line", "parent", "piece", "shape", "spot")
 
     def __init__(self, piece: Piece, parent: Node | None = None) -> None:
         self.piece = piece
@@ -80,6 +83,7 @@ class Node:
         self.item: int | None = None
         self.shape: Shape | None = None
         self.spot: Point = (0, 0)
+        self.lies = LEVEL
         self.kids: tuple[Node, ...] = ()
         self.line: tuple[Point, Point, bool] | None = None
 
@@ -98,16 +102,30 @@ class Node:
 
 
 def corners_of(node: Node, item: Item) -> tuple[Point, ...]:
-    """Where a part's corners c0 to c3 lie on the sheet.
-
-    ``spot`` is the left end of the trapezoid that holds it, and the height of its straight edge.
-    """
+    """Where a part's corners c0 to c3 lie on the sheet."""
     shape = node.shape
     assert shape is not None
+    place = _level if node.lies == LEVEL else _leaning
+    own = [(shape.length - x if shape.reverse else x, -y if shape.high else y) for x, y in item.outline]
+    found = place(node, shape, own)
+    return tuple((y, x) for x, y in found) if shape.turned else tuple(found)
+
+
+def _level(node: Node, _: Shape, points: list[Point]) -> list[Point]:
     px, py = node.spot
-    found = []
-    for x, y in item.outline:
-        along = px + (shape.length - x if shape.reverse else x)
-        up = py - y if shape.high else py + y
-        found.append((up, along) if shape.turned else (along, up))
-    return tuple(found)
+    return [(px + x, py + y) for x, y in points]
+
+
+def _leaning(node: Node, shape: Shape, points: list[Point]) -> list[Point]:
+    """Points told from the left end of the straight edge, each at the nearest whole place."""
+    upper = node.lies == ON_UPPER
+    cell = mirrored(node.piece[:6], False, upper)
+    up = -1 if upper else 1
+    x0, y0, cosine, sine = stance(cell, shape.length, shape.left, shape.right, shape.high != upper)
+    return [
+        (
+            cell[0] + round(x0 + x * cosine - up * y * sine),
+            up * (cell[2] + round(y0 + x * sine + up * y * cosine)),
+        )
+        for x, y in points
+    ]

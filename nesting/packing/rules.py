@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from collections.abc import Callable
 from typing import Any
@@ -15,6 +16,7 @@ from nesting.packing.compiled import Loops
 from nesting.packing.filling import best_way
 from nesting.packing.instance import Instance, Item
 from nesting.packing.layout import Shape, shapes_of
+from nesting.packing.leaning import MILLION
 from nesting.packing.pairs import Pairs
 from nesting.packing.tables import Table, Work
 from nesting.packing.trees import open_root
@@ -74,7 +76,7 @@ class Rules:
         rng = random.Random(1)
         return Table(
             facts=ints([saw.kerf, reach, single, *self.instance.keep, len(items), len(sizes), round(step),
-                        self.instance.total, min(self.prices, default=0)]),
+                        self.instance.total, min(self.prices, default=0), self._lean()]),
             credit=np.array([float(self.instance.credit)]),
             shapes=ints([[*s[:3], s.high, s.turned] for s in self.every], 5),
             sides=self._sides(first),
@@ -96,6 +98,11 @@ class Rules:
             asked=np.full((ANSWERS, 7), c.NONE, dtype=np.int64),
             costs=np.zeros(ANSWERS),
         )  # fmt: skip
+
+    def _lean(self) -> int:
+        """How far a part may lean, in millionths; where no part is tapered there is nothing to lean on."""
+        tapered = any(shape.left != shape.right for shapes in self.shapes for shape in shapes)
+        return math.floor(self.instance.lean * MILLION) if tapered else 0
 
     def _sides(self, first: list[int]) -> Any:
         sides = np.zeros((len(self.every), 2), dtype=np.int64)
@@ -151,7 +158,7 @@ class Rules:
 
         made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
                     whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
-                    whole(total + 1), whole(len(self.shapes)), whole(3), whole(2 * rows))  # fmt: skip
+                    whole(total + 1), whole(len(self.shapes)), whole(4), whole(2 * rows))  # fmt: skip
         clear(made)
         return made
 
@@ -161,11 +168,11 @@ RNG = np.array([1], dtype=np.int64)
 
 
 def clear(work: Work) -> None:
-    """Close all sheets; nothing waits."""
+    """Close all sheets; nothing waits, and nothing leans."""
     slots = len(work.order) - 1
     work.head[:] = 0
     work.idle[:slots] = np.arange(slots)[::-1]
-    work.counts[:] = (0, 0, slots)
+    work.counts[:] = (0, 0, slots, 0)
 
 
 def ints(values: list[Any], columns: int = 0) -> Any:

@@ -14,11 +14,13 @@ from nesting.packing import tables as c
 from nesting.packing.compiled import kernel
 from nesting.packing.filling import RANDOM_SIZE, fill, price_of
 from nesting.packing.fitting import Piece
+from nesting.packing.leaning import LEVEL
 from nesting.packing.tables import Array, Store, Table, Work
-from nesting.packing.trees import below, is_free, piece_at, take_out
+from nesting.packing.trees import below, draw, is_free, piece_at, take_out
 
 BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
 PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
+LEANING = 2_147_483_648  # parts may lean in a try with chance 0.5: half the tries did better than all of them
 HISTORY = 200
 DONE, FOUND = 0, 1
 
@@ -108,6 +110,14 @@ def aim(t: Table, w: Work, limit: int, rng: Array) -> None:
 
 
 @kernel
+def let_lean(t: Table, w: Work, rng: Array) -> None:
+    """Say by chance whether parts may lean in this try, where they may at all."""
+    w.counts[c.MAY_LEAN] = 0
+    if t.facts[c.LEAN] > 0 and draw(rng) < LEANING:
+        w.counts[c.MAY_LEAN] = t.facts[c.LEAN]
+
+
+@kernel
 def recreate(t: Table, w: Work, limit: int, rng: Array) -> None:
     """Put what waits back: at random, or the largest, longest or widest first."""
     count = w.counts[c.WAITING]
@@ -123,6 +133,7 @@ def recreate(t: Table, w: Work, limit: int, rng: Array) -> None:
                 w.queue[at] = w.queue[at - 1]
                 at -= 1
             w.queue[at] = item
+    let_lean(t, w, rng)
     fill(t, w, count, limit, RANDOM_SIZE, rng, BLINK, PAIRING)
 
 
@@ -165,8 +176,9 @@ def fits_in(piece: Piece, turned: bool, length: int, width: int) -> bool:
 def rank(t: Table, w: Work, found: Array) -> None:
     """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts: less is better.
 
-    Counted on the trees: the cuts that free a part inside its cell are not in it; a slanted cut that
-    runs on beyond its part counts twice, since it is read off its own ends, where it is on no whole step.
+    Counted on the trees: the cuts that free a part inside its cell are not in it, unless it leans; a slanted
+    cut that runs on beyond its part counts twice, since it is read off its own ends, where it is on no
+    whole step.
     """
     node, single = w.nodes, t.facts[c.SINGLE]
     kept, largest, joined, cuts = 0.0, 0.0, 0, 0
@@ -183,6 +195,8 @@ def rank(t: Table, w: Work, found: Array) -> None:
                     cuts += 1
                 if single >= 0 and math.sqrt(float(run) * run + float(rise) * rise) > single:
                     joined += 1
+            elif node[s, n, c.LIES] != LEVEL:
+                cuts += 2  # both its ends
             elif node[s, n, c.ITEM] == c.NONE:
                 x0, x1, l0, l1, u0, u1 = piece = piece_at(w.nodes, s, n)
                 turned, length = node[s, n, c.TURNED] != 0, t.facts[c.KEEP_LENGTH]

@@ -145,6 +145,7 @@ def tree_of(rules: Rules, nodes: Array, row: int = 0, parent: Node | None = None
     node = Node((n[c.X0], n[c.X1], n[c.L0], n[c.L1], n[c.U0], n[c.U1], bool(n[c.TURNED])), parent)
     if n[c.ITEM] >= 0:
         node.item, node.shape, node.spot = n[c.ITEM], rules.every[n[c.SHAPE]], (n[c.SPOT_X], n[c.SPOT_Y])
+        node.lies = n[c.LIES]
     if n[c.KID] >= 0:
         node.line = ((n[c.AX], n[c.AY]), (n[c.BX], n[c.BY]), True)
         kids: Iterable[int] = (kid for kid in (n[c.KID], n[c.OTHER]) if kid >= 0)

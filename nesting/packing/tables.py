@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-# Columns of a node: the piece, its tree, what lies in it and where, and the line that cuts it.
+# Columns of a node: the piece, its tree, what lies in it and where, the line that cuts it, and whether what
+# lies in it leans.
 X0, X1, L0, L1, U0, U1, TURNED = range(7)
 PARENT, KID, OTHER, ITEM, SHAPE, SPOT_X, SPOT_Y = range(7, 14)
-AX, AY, BX, BY, FIXED = range(14, 19)
-COLUMNS = 19
+AX, AY, BX, BY, FIXED, LIES = range(14, 20)
+COLUMNS = 20
 NONE = -1  # no node; no item
 GONE = -2  # in ITEM: a row that is not in use
 BAD = -3  # in ITEM: a zone of the sheet that no part may take
@@ -22,8 +23,8 @@ LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
 SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
-SHEETS, WAITING, IDLES = range(3)
-KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST = range(10)
+SHEETS, WAITING, IDLES, MAY_LEAN = range(4)
+KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
 
@@ -33,10 +34,10 @@ class Table(NamedTuple):
 
     Attributes
     ----------
-    facts : [10] whole numbers
+    facts : [11] whole numbers
         Kerf, reach, reach of a single rail (-1: no limit), the least offcut to keep, how many items and
         sizes, the area by which offcuts are told apart, how many parts, the
-        least price.
+        least price, how far a part may lean (a tangent, in millionths).
     credit : [1]
         Hundredths of money for a square unit kept.
     shapes : [shape, 5]
@@ -103,8 +104,8 @@ class Work(NamedTuple):
         Items to be placed.
     left : [item]
         How many of each are still in the queue.
-    counts : [3]
-        Number of sheets, of waiting parts, of idle slots.
+    counts : [4]
+        Number of sheets, of waiting parts, of idle slots; how far parts may lean for now.
     stack : [row]
     """
 

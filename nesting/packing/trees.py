@@ -18,6 +18,7 @@ from nesting.packing.fitting import (
     upper_at,
     worth_of,
 )
+from nesting.packing.leaning import LEVEL, ON_LOWER, ON_UPPER, fit_leaning
 from nesting.packing.tables import Array, Table, Work
 
 
@@ -65,7 +66,7 @@ def new_node(w: Work, s: int, piece: Piece, turned: int, parent: int) -> int:
     node[s, n, c.X0], node[s, n, c.X1], node[s, n, c.L0], node[s, n, c.L1] = x0, x1, l0, l1
     node[s, n, c.U0], node[s, n, c.U1], node[s, n, c.TURNED], node[s, n, c.PARENT] = u0, u1, turned, parent
     node[s, n, c.KID], node[s, n, c.OTHER], node[s, n, c.ITEM] = c.NONE, c.NONE, c.NONE
-    node[s, n, c.FIXED] = 0
+    node[s, n, c.FIXED], node[s, n, c.LIES] = 0, LEVEL
     w.worth[s, n] = worth_of(piece)
     return int(n)
 
@@ -133,7 +134,7 @@ def split(
 @kernel
 def carve(
     t: Table, w: Work, s: int, n: int, length: int, left: int, right: int, high: bool, turned: int,
-    left_right: bool, up_down: bool, across_first: bool,
+    leaning: bool, left_right: bool, up_down: bool, across_first: bool,
 ) -> tuple[int, int, int]:  # fmt: skip
     """Cut a shape out of a free node.
 
@@ -141,7 +142,7 @@ def carve(
     -------
     tuple
         Its cell (-1 if the node does not hold it), and the lower left corner of the shape in the node's
-        frame.
+        frame, if it does not lean.
     """
     kerf = t.facts[c.KERF]
     if turned != w.nodes[s, n, c.TURNED]:
@@ -149,9 +150,12 @@ def carve(
     piece = mirrored(piece_at(w.nodes, s, n), left_right, up_down)
     if left_right:
         left, right = right, left
-    fits, bottom, end, top, top_end, far = fit_snapped(
-        piece, length, left, right, high != up_down, kerf, t.heights
-    )
+    high = high != up_down
+    if leaning:
+        fit = fit_leaning(piece, length, left, right, high, t.facts[c.LEAN])
+    else:
+        fit = fit_snapped(piece, length, left, right, high, kerf, t.heights)
+    fits, bottom, end, top, top_end, far = fit
     if not fits:
         return c.NONE, 0, 0
     if across_first:
@@ -165,18 +169,19 @@ def carve(
 
 @kernel
 def cut_out(
-    t: Table, w: Work, s: int, n: int, shape: int, left_right: bool, up_down: bool, across_first: bool,
-    item: int,
+    t: Table, w: Work, s: int, n: int, shape: int, leaning: bool, left_right: bool, up_down: bool,
+    across_first: bool, item: int,
 ) -> int:  # fmt: skip
     """Cut a shape of the table out of a free node, for an item (-1: a blank); its cell, or -1."""
     k, node = t.shapes, w.nodes
     cell, x, y = carve(
         t, w, s, n, k[shape, c.LENGTH], k[shape, c.LEFT], k[shape, c.RIGHT], k[shape, c.HIGH] != 0,
-        k[shape, c.LIES_TURNED], left_right, up_down, across_first,
+        k[shape, c.LIES_TURNED], leaning, left_right, up_down, across_first,
     )  # fmt: skip
     if item >= 0 and cell >= 0:
         node[s, cell, c.ITEM], node[s, cell, c.SHAPE] = item, shape
         node[s, cell, c.SPOT_X], node[s, cell, c.SPOT_Y] = x, y
+        node[s, cell, c.LIES] = (ON_UPPER if up_down else ON_LOWER) if leaning else LEVEL
         w.head[s, c.PARTS] += 1
     return cell
 
@@ -233,6 +238,7 @@ def empty(w: Work, s: int, n: int) -> None:
                 w.stack[depth] = node[s, m, column]
                 depth += 1
         node[s, m, c.KID], node[s, m, c.OTHER], node[s, m, c.ITEM] = c.NONE, c.NONE, c.NONE
+        node[s, m, c.LIES] = LEVEL
         if m != n:
             node[s, m, c.ITEM] = c.GONE
             w.spare[s, w.head[s, c.SPARES]] = m

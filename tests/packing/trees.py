@@ -28,10 +28,11 @@ class Way(NamedTuple):
 
 
 class Cutter:
-    """Cuts parts out of sheets of one size."""
+    """Cuts parts out of sheets of one size; ``leaning``: they may lean as far as the instance lets them."""
 
-    def __init__(self, instance: Instance, size: Size) -> None:
+    def __init__(self, instance: Instance, size: Size, leaning: bool = False) -> None:
         self.rules = Rules(replace(instance, sizes=(size,)))
+        self.lean = int(self.rules.table.facts[c.LEAN]) if leaning else 0
         self.at: dict[int, tuple[State, int]] = {}
 
     def root(self) -> Node:
@@ -56,20 +57,20 @@ class Cutter:
         begin, end = (int(i) for i in self.rules.table.first[item : item + 2])
         piece = node.piece[:6]
         way = self.rules.loops(best_in, self.rules.table, 0, piece, int(node.piece[6]), worth_of(piece),
-                               begin, end)  # fmt: skip
+                               begin, end, self.lean)  # fmt: skip
         return [Way(*way)] if way[1] >= 0 else []
 
     def insert(self, node: Node, item: int, way: Way) -> Node:
         """Put an item into a free piece; returns its cell."""
         state, row = self.at[id(node)]
         packed = way.packed
-        cell = self.rules.loops(cut_out, self.rules.table, state.work, 0, row, packed >> 3, packed & 4 != 0,
-                                packed & 2 != 0, packed & 1 != 0, item)  # fmt: skip
+        cell = self.rules.loops(cut_out, self.rules.table, state.work, 0, row, packed >> 4, packed & 8 != 0,
+                                packed & 4 != 0, packed & 2 != 0, packed & 1 != 0, item)  # fmt: skip
         assert cell >= 0
         self.rules.loops(settle, state.work, 0, row)
         made = self._known(state, row, node.parent)
         node.piece, node.item, node.shape, node.spot = made.piece, made.item, made.shape, made.spot
-        node.line, node.kids = made.line, made.kids
+        node.line, node.kids, node.lies = made.line, made.kids, made.lies
         for kid in node.kids:
             kid.parent = node
         self.at[id(node)] = (state, row)

@@ -254,3 +254,28 @@ def test_a_plan_that_fails_the_check_gives_way_to_one_that_passes(
     plan = plan_of(text, effort=3000)
     assert check_plan(plan) == []
     assert any("a later plan failed its check" in warning for warning in plan.warnings)
+
+
+def test_a_leg_of_the_other_hand_leans_and_its_ends_are_cuts_of_their_own():
+    # 15 and 15 3/8 at either end, 16 and two kerfs of 3/32: 46 9/16 of 46 5/8; level it would take 46 15/16
+    plan = plan_of("""
+lean: 1/2
+trim: 0
+stock: [{name: birch, material: birch, length: 96, width: 46 5/8, price: 94.00}]
+parts:
+  - {name: right leg, material: birch, length: 90, width: [15, 15 3/8]}
+  - {name: left leg, material: birch, length: 90, width: [15 3/8, 15]}
+  - {name: shelf, material: birch, length: 80, width: 16}
+""", effort=2_000)
+    (sheet,) = plan.sheets
+    assert stray(sheet) <= 2
+    assert room(plan) <= 4
+    (leaning,) = [p for p in sheet.placed if p.corners[0][1] != p.corners[1][1]]
+    run, rise = (abs(a - b) for a, b in zip(*leaning.corners[:2], strict=True))
+    assert abs(rise / run - 0.375 / 90) < 1e-5  # it leans by the other one's taper
+    upright = [cut for cut in sheet.cuts if abs(cut.start[0] - cut.to[0]) < abs(cut.start[1] - cut.to[1])]
+    ends = [cut for cut in upright if cut.kind == "taper"]
+    # 15 times 3/8 in 90 is 1/16: so far each end is out of square
+    assert all(abs(abs(cut.start[0] - cut.to[0]) - INCH / 16) < INCH / 256 for cut in ends)
+    assert len(ends) == 2
+    assert len(upright) == 4  # one end for each of the others, and no crosscut beside the leaning ends
