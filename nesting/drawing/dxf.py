@@ -9,7 +9,7 @@ from typing import Any
 
 from nesting.drawing.bench import whole
 from nesting.drawing.measure import Words, plain
-from nesting.drawing.words import check_sum, said
+from nesting.drawing.words import said
 from nesting.errors import FileError
 from nesting.lengths import Units, to_number
 from nesting.plan import Plan, PlanPart, Sheet
@@ -54,7 +54,7 @@ def sheet_dxf(plan: Plan, sheet: Sheet) -> str:
         drawing.words(str(cut.number), (cut.start, cut.to))
     face = "show face up" if plan.seen_from == "show" else "BACK FACE UP, MIRRORED"
     title = f"{plan.job}, sheet {sheet.number} of {len(plan.sheets)}, {sheet.stock}, {face}"
-    drawing.title(f"{title}, kerf {said(plan, sheet.kerf)}, plan {check_sum(plan)}", sheet)
+    drawing.title(f"{title}, kerf {said(plan, sheet.kerf)}, plan {plan.check_sum}", sheet)
     return drawing.text()
 
 
