@@ -139,6 +139,14 @@ def test_little_is_planed_and_much_is_built_out():
     assert todo.startswith('build out the wall by 1/2" 40" above the floor, or scribe')
 
 
+def test_what_is_a_hair_over_is_not_said_to_be_what_is_allowed():
+    """A band of 1 mm on 9 1/4 is 0.0394 more than 1/4 proud: 0.2894, and no 9/32 if 9/32 is the most."""
+    thin = {"band": band("A", "1 mm", deduct=False), "proud": proud("0", "9/32")}
+    found = fit(opening(flat("9 1/4", 0, 80), HOLLOW, flat("9 1/4", *HEAD), **thin))
+    (said,) = [text for text in found.warnings if text.startswith("the right leg")]
+    assert said.startswith('the right leg stands up to 19/64" proud, more than is allowed')
+
+
 def test_an_iron_on_band_is_never_planed():
     todo = hollow(proud=proud("0", "3/16"), band=band("AB", "1/32", deduct=False)).todo
     assert "plane" not in todo
