@@ -218,7 +218,7 @@ def draw(
     paper: Paper = None,
     labels: Labels = None,
     dxf: Annotated[
-        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs nesting[dxf]).")
+        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs ezdxf).")
     ] = False,
 ) -> None:
     """Make all drawings and reports again from a plan file."""

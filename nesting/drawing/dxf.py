@@ -21,7 +21,7 @@ TEXT = {Units.INCH: 1.0, Units.MM: 25.0}  # height of large letters
 SMALLEST = 1 / 16  # of that
 ROOM = 0.8  # of a part's sides that its words take
 LONGEST = 60  # signs of a name
-MISSING = "DXF files need the library ezdxf, which is not installed: pip install 'nesting[dxf]'"
+MISSING = "DXF files need the library ezdxf, which is not installed: pip install ezdxf"
 
 
 def sheet_dxf(plan: Plan, sheet: Sheet) -> str:
