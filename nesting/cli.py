@@ -5,7 +5,9 @@ from __future__ import annotations
 import gc
 import json
 import sys
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -16,8 +18,11 @@ from nesting import __version__
 from nesting.errors import CheckFailedError, JobError, NestingError, NoPlanError
 
 if TYPE_CHECKING:
+    from nesting.check import CheckedPlan
+    from nesting.drawing.drawings import Drawings
     from nesting.job.job import Job
     from nesting.packing.instance import Settings
+    from nesting.work.files import Written
     from nesting.work.planner import Progress
 
 app = typer.Typer(
@@ -30,6 +35,8 @@ app = typer.Typer(
     "read or written; 3 no plan; 4 a plan failed its check.",
 )
 
+
+GRACE = 4.5  # seconds after the limit on the search until which a plan's files are made; 5 are promised
 
 
 class PaperName(StrEnum):
@@ -84,8 +91,7 @@ def forms(
 
     read = _read(job) if job else None
     prepare(output)
-    written = write_forms(output, read)
-    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+    _say(_listed(write_forms(output, read), output))
 
 
 @app.command()
@@ -121,21 +127,40 @@ def plan(
     labels: Labels = None,
 ) -> None:
     """Plan the cuts: plan.json, a drawing for each sheet, packet, report and waste figures."""
-    from nesting.work.comparing import plan_and_draw
-    from nesting.work.folder import prepare
+    latest = time.monotonic() + seconds + GRACE
+    with _interrupt_before("a plan was found"):
+        from nesting.work.comparing import plan_and_draw
+        from nesting.work.folder import prepare
 
-    read = _read(job)
-    _warn(read.warnings)
-    prepare(output)
-    with _progress() as tell:
-        checked, drawn = plan_and_draw(read, _settings(seconds, seed), tell)
+        read = _read(job)
+        _warn(read.warnings)
+        prepare(output)
+        with _progress() as tell:
+            checked, drawn = plan_and_draw(read, _settings(seconds, seed), tell, latest)
+    written = _put_away(checked, drawn, output, (paper, labels), latest)
     from nesting.report.summary import summary_text
-    from nesting.work.files import Wishes, write_plan
 
-    written = write_plan(checked, drawn, output, Wishes(paper, labels))
     _warn([text for text in checked.plan.warnings if text not in read.warnings])
     _say(summary_text(checked))
-    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+    _say(_listed(written.paths, output))
+    if written.left_out:
+        again = f"nesting draw {output / 'plan.json'} -o {output}"
+        _warn([f"left out, so as to end: {written.left_out}; this makes all of it: {again}"])
+
+
+def _put_away(
+    checked: CheckedPlan, drawn: Drawings | None, output: Path,
+    wishes: tuple[str | None, str | None], latest: float,
+) -> Written:  # fmt: skip
+    """Write a plan's files; after an interrupt, whenever it comes, no more than the plan needs."""
+    try:
+        from nesting.work.files import Wishes, write_plan
+
+        return write_plan(checked, drawn, output, Wishes(*wishes), latest)
+    except KeyboardInterrupt:
+        from nesting.work.files import write_plan
+
+        return write_plan(checked, None, output)
 
 
 @app.command()
@@ -193,7 +218,7 @@ def draw(
     paper: Paper = None,
     labels: Labels = None,
     dxf: Annotated[
-        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs nesting[dxf]).")
+        bool, typer.Option("--dxf", help="Each sheet as DXF too, real size (needs ezdxf).")
     ] = False,
 ) -> None:
     """Make all drawings and reports again from a plan file."""
@@ -204,8 +229,7 @@ def draw(
 
     good = checked(read_plan(plan))
     prepare(output)
-    written = write_drawings(good, output, Wishes(paper, labels, dxf))
-    _say(f"{len(written)} files in {output}: {', '.join(path.name for path in written)}")
+    _say(_listed(write_drawings(good, output, Wishes(paper, labels, dxf)), output))
 
 
 def _version(value: bool) -> None:
@@ -237,6 +261,10 @@ def _settings(seconds: float, seed: int) -> Settings:
     return Settings(seconds=seconds, seed=seed, effort=round(usual.effort * more))
 
 
+def _listed(written: list[Path], folder: Path) -> str:
+    return f"{len(written)} files in {folder}: {', '.join(path.name for path in written)}"
+
+
 def _say(text: str) -> None:
     typer.echo(text.rstrip("\n"))
 
@@ -261,6 +289,15 @@ def _warn(warnings: Any) -> None:
 
 def _json(data: Any) -> str:
     return json.dumps(data, ensure_ascii=False, indent=1)
+
+
+@contextmanager
+def _interrupt_before(what: str) -> Iterator[None]:
+    """Say what an interrupt has ended; left to itself Typer ends without a word."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        raise NoPlanError(f"interrupted before {what}") from None
 
 
 class _progress:  # noqa: N801 - used like a function, with `with`

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Mapping
 from functools import cached_property
@@ -368,8 +369,14 @@ class Plan(Record):
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """Copy with some fields changed; the text of the file is told anew."""
         copied = super().model_copy(update=update, deep=deep)
-        copied.__dict__.pop("_text", None)
+        for told in ("_text", "check_sum"):
+            copied.__dict__.pop(told, None)
         return copied
+
+    @cached_property
+    def check_sum(self) -> str:
+        """The first eight signs of the SHA-256 of the plan's file: the same on all its pages."""
+        return hashlib.sha256(self.to_json().encode("utf-8", "surrogatepass")).hexdigest()[:8]
 
     @cached_property
     def _text(self) -> str:

@@ -250,3 +250,24 @@ def test_compare_says_why_a_size_cannot_and_a_part_without_a_home_is_a_fault(job
     job.write_text(GOOD.replace("34 1/2", "97"))
     done = run("compare", job, "--seconds", 3)
     assert (done.returncode, done.stdout) == (1, "")
+
+
+def test_an_interrupt_before_there_is_a_plan_says_so(job: Path, tmp_path: Path):
+    code = ("import nesting.job.reading as reading\nfrom nesting.cli import main\n"
+            "def pressed(path): raise KeyboardInterrupt\nreading.read_job = pressed\nmain()")
+    words = [sys.executable, "-c", code, "plan", str(job), "-o", str(tmp_path / "out")]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (3, "interrupted before a plan was found\n")
+
+
+def test_what_is_left_out_is_said_in_one_line(job: Path, tmp_path: Path):
+    """Time is up as soon as the search is over: the plan is there, and how to draw it."""
+    out = tmp_path / "out"
+    words = command("plan", job, "-o", out)
+    words[2] = words[2].replace("; main()", "; import nesting.cli as cli; cli.GRACE = -60; main()")
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 0
+    assert f"left out, so as to end: drawings; this makes all of it: nesting draw {out}" in done.stderr
+    assert sorted(path.name for path in out.iterdir()) == ["plan.json", "waste.json", "waste.txt"]
+    assert run("draw", out / "plan.json", "-o", out).returncode == 0
+    assert (out / "packet.pdf").exists()

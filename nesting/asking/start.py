@@ -68,7 +68,8 @@ class Start:
             self.say("")
             left = "left before the first answer: nothing is written"
             if count:
-                left = (f"left before the end: the job is not written; {count} answers are kept in "
+                kept = "1 answer is" if count == 1 else f"{count} answers are"
+                left = (f"left before the end: the job is not written; {kept} kept in "
                         f"{self._part}, and nesting start {self.path} goes on with them")
             raise LeftError(left) from error
 

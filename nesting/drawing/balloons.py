@@ -59,13 +59,18 @@ class Balloon:
         return self.tip, first, second
 
     @property
+    def circle(self) -> Box:
+        """What the circle covers."""
+        return Box.around(self.centre, 2 * self.radius + AIR, 2 * self.radius + AIR)
+
+    @property
     def boxes(self) -> tuple[Box, ...]:
         """What it covers: the circle, air about the tip, the dark point from its base to the tip."""
         tip, *base = self.point
         ends = [[(foot[0] + k / SLICES * (tip[0] - foot[0]), foot[1] + k / SLICES * (tip[1] - foot[1]))
                  for foot in base] for k in range(SLICES + 1)]  # fmt: skip
         return (
-            Box.around(self.centre, 2 * self.radius + AIR, 2 * self.radius + AIR),
+            self.circle,
             Box.around(tip, 1.0, 1.0),
             *(_around([*near, *far], AIR / 3) for near, far in pairwise(ends)),
         )
@@ -134,6 +139,10 @@ class Balloons:
         if math.dist(balloon.centre, balloon.foot) > balloon.radius + AIR:
             self.space.take_thin(*line_boxes(balloon.centre, balloon.foot, 0.2))
 
+    def _goes(self, balloon: Balloon) -> bool:
+        """Whether there is room for it; the point is worked out only where the circle goes."""
+        return self.space.free(balloon.circle) and self.space.free(*balloon.boxes[1:])
+
     def _side(self, cut: Cut) -> Spot:
         """Towards the blade, on the page: a view turns but never mirrors, so left stays left."""
         (ax, ay), (bx, by) = self.lines[cut.number]
@@ -153,7 +162,7 @@ class Balloons:
             if edge < 1.5:
                 reach = edge + radius + 0.6
                 balloon = Balloon(cut.number, (end[0] + reach * dx, end[1] + reach * dy), side, end)
-                if self.space.free(*balloon.boxes):
+                if self._goes(balloon):
                     yield balloon
 
     def _on_line(self, cut: Cut) -> Iterator[Balloon]:
@@ -167,8 +176,7 @@ class Balloons:
             for place in places:
                 spot = (a[0] + place / run * (b[0] - a[0]), a[1] + place / run * (b[1] - a[1]))
                 balloon = Balloon(cut.number, spot, side, spot)
-                free = self.space.free(*balloon.boxes)
-                if free and all(_off(spot, line, least) for line in others):
+                if self._goes(balloon) and all(_off(spot, line, least) for line in others):
                     yield balloon
 
     def _in_reading(self, cut: Cut) -> tuple[Spot, Spot]:
@@ -190,7 +198,7 @@ class Balloons:
                 for foot in feet:
                     spot = (foot[0] + reach * math.cos(angle), foot[1] + reach * math.sin(angle))
                     balloon = Balloon(cut.number, spot, side, foot)
-                    if self.space.free(*balloon.boxes) and self.space.clear(*line_boxes(spot, foot, 0.1)):
+                    if self._goes(balloon) and self.space.clear(*line_boxes(spot, foot, 0.1)):
                         yield balloon
 
 

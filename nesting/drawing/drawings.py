@@ -7,11 +7,19 @@ from dataclasses import dataclass
 from nesting.check import CheckedPlan
 from nesting.drawing.page import Box
 from nesting.drawing.sheet import Pages
-from nesting.drawing.steps import StepDrawing, draw_steps, step_pages
+from nesting.drawing.steps import draw_steps, step_pages
 from nesting.plan import Plan, Sheet
 
 DRAWN = ("units", "step", "job", "date", "seen_from", "saw", "stock", "parts", "sheets")
 """What of a plan is drawn on its sheets."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepSvg:
+    """The picture of a cut, and of those that repeat it; ``numbers`` of the cuts it stands for."""
+
+    numbers: tuple[int, ...]
+    svg: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +30,7 @@ class SheetDrawings:
     ----------
     pages : tuple of str
         The layout with its cuts; one page wherever they find room on it.
-    steps : tuple of StepDrawing
+    steps : tuple of StepSvg
         The cuts one by one.
     step_pages : tuple of str
         The same, set on pages.
@@ -32,7 +40,7 @@ class SheetDrawings:
 
     sheet: Sheet
     pages: tuple[str, ...]
-    steps: tuple[StepDrawing, ...]
+    steps: tuple[StepSvg, ...]
     step_pages: tuple[str, ...]
     places: dict[int, Box]
 
@@ -47,31 +55,28 @@ class SheetDrawings:
 Drawings = tuple[SheetDrawings, ...]
 
 
-class LaidOut:
-    """The sheets of a plan laid out: all of their drawings but what names the plan, which is soon done."""
+class LaidSheet:
+    """A sheet laid out: all of its drawings but what names the plan, which is soon done."""
 
-    def __init__(self, checked: CheckedPlan) -> None:
-        self.plan = checked.plan
-        self._sheets = [
-            (sheet, Pages(self.plan, sheet), tuple(draw_steps(checked, sheet))) for sheet in self.plan.sheets
-        ]
+    def __init__(self, checked: CheckedPlan, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.pages = Pages(checked.plan, sheet)
+        self.steps = draw_steps(checked, sheet)
 
-    def serves(self, plan: Plan) -> bool:
-        """Whether a plan has these sheets, and all else that is drawn on them."""
-        return all(getattr(plan, name) == getattr(self.plan, name) for name in DRAWN)
-
-    def drawn(self, checked: CheckedPlan) -> Drawings:
-        """Draw the sheets as those of a plan that they serve."""
-        return tuple(
-            SheetDrawings(sheet, tuple(pages.texts(checked.plan)), steps,
-                          tuple(step_pages(checked, sheet, steps)), pages.places)
-            for sheet, pages, steps in self._sheets
+    def drawn(self, checked: CheckedPlan) -> SheetDrawings:
+        """Draw it as a sheet of a plan of which it is one."""
+        return SheetDrawings(
+            self.sheet, tuple(self.pages.texts(checked.plan)),
+            tuple(StepSvg(one.numbers, one.svg()) for one in self.steps),
+            tuple(step_pages(checked, self.sheet, self.steps)), self.pages.places,
         )  # fmt: skip
 
 
-def draw_plan(checked: CheckedPlan, laid: LaidOut | None = None) -> Drawings:
-    """Draw every sheet of a plan; the same plan gives the same bytes.
+def same_sheets(plan: Plan, other: Plan) -> bool:
+    """Whether two plans have the same sheets, and all else that is drawn on them."""
+    return all(getattr(plan, name) == getattr(other, name) for name in DRAWN)
 
-    ``laid`` is used if it serves: the sheets as they were laid out before the plan told more about them.
-    """
-    return (laid if laid and laid.serves(checked.plan) else LaidOut(checked)).drawn(checked)
+
+def draw_plan(checked: CheckedPlan) -> Drawings:
+    """Draw every sheet of a plan; the same plan gives the same bytes."""
+    return tuple(LaidSheet(checked, sheet).drawn(checked) for sheet in checked.plan.sheets)

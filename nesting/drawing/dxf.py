@@ -9,7 +9,7 @@ from typing import Any
 
 from nesting.drawing.bench import whole
 from nesting.drawing.measure import Words, plain
-from nesting.drawing.words import check_sum, said
+from nesting.drawing.words import said
 from nesting.errors import FileError
 from nesting.lengths import Units, to_number
 from nesting.plan import Plan, PlanPart, Sheet
@@ -21,7 +21,7 @@ TEXT = {Units.INCH: 1.0, Units.MM: 25.0}  # height of large letters
 SMALLEST = 1 / 16  # of that
 ROOM = 0.8  # of a part's sides that its words take
 LONGEST = 60  # signs of a name
-MISSING = "DXF files need the library ezdxf, which is not installed: pip install 'nesting[dxf]'"
+MISSING = "DXF files need the library ezdxf, which is not installed: pip install ezdxf"
 
 
 def sheet_dxf(plan: Plan, sheet: Sheet) -> str:
@@ -54,7 +54,7 @@ def sheet_dxf(plan: Plan, sheet: Sheet) -> str:
         drawing.words(str(cut.number), (cut.start, cut.to))
     face = "show face up" if plan.seen_from == "show" else "BACK FACE UP, MIRRORED"
     title = f"{plan.job}, sheet {sheet.number} of {len(plan.sheets)}, {sheet.stock}, {face}"
-    drawing.title(f"{title}, kerf {said(plan, sheet.kerf)}, plan {check_sum(plan)}", sheet)
+    drawing.title(f"{title}, kerf {said(plan, sheet.kerf)}, plan {plan.check_sum}", sheet)
     return drawing.text()
 
 

@@ -67,7 +67,9 @@ class Laid(NamedTuple):
 
     def _box(self, height: float, more: float = 0.0) -> Box:
         width = self.mark.width + more
-        return Box.around(self.centre, *((height, width) if self.turned else (width, height)))
+        if self.turned:
+            return Box.around(self.centre, height, width)
+        return Box.around(self.centre, width, height)
 
     def draw(self, ink: Ink) -> None:
         """Put words on paper."""
@@ -128,11 +130,12 @@ class Shape:
         x, y = self.page(u, v)
         laid = []
         for mark, right, down in block:
-            one = Laid(mark, (x + down, y - right) if turned else (x + right, y + down), turned)
+            centre = (x + down, y - right) if turned else (x + right, y + down)
+            one = Laid(mark, centre, turned)
             if not inside(one.black, self._walls):
                 return None
             laid.append(one)
-        return laid if all(self.space.free(one.apart) for one in laid) else None
+        return laid if self.space.free(*[one.apart for one in laid]) else None
 
     def take(self, laid: Iterable[Laid]) -> None:
         """Keep what has been found."""

@@ -13,7 +13,7 @@ from nesting.drawing.contents import Leaf, after_sheets, before_sheets
 from nesting.drawing.drawings import Drawings, SheetDrawings, draw_plan
 from nesting.drawing.fonts import FOLDER, printable
 from nesting.drawing.labels import LabelSheet, labels
-from nesting.drawing.words import check_sum, size_words
+from nesting.drawing.words import size_words
 from nesting.lengths import Units
 from nesting.plan import Plan
 from nesting.report.blocks import Block, clean
@@ -48,7 +48,7 @@ def packet(
     data = {
         "paper": PAPERS[paper or ("letter" if plan.units is Units.INCH else "a4")],
         "job": _fit(plan.job, LINE),
-        "plan": check_sum(plan),
+        "plan": plan.check_sum,
         "summary": _fit(summary_text(checked).partition("\n")[0].partition(": ")[2], LINE),
         "before": [_leaf(leaf) for leaf in before_sheets(checked, comparison)],
         "sheets": [_sheet(plan, one) for one in drawn or draw_plan(checked)],

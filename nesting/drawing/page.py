@@ -60,11 +60,11 @@ class Space:
 
     def free(self, *boxes: Box) -> bool:
         """Whether there is room for words or a sign, and all of it within the limits."""
-        return self.clear(*boxes) and not any(_met(self._thin, box) for box in boxes)
+        return self._room(boxes, (self._solid, self._thin))
 
     def clear(self, *boxes: Box) -> bool:
         """Whether there is room for a thin line."""
-        return all(self._inside(box) and not _met(self._solid, box) for box in boxes)
+        return self._room(boxes, (self._solid,))
 
     def take(self, *boxes: Box) -> None:
         """Keep everything away from here."""
@@ -78,18 +78,20 @@ class Space:
             for cell in _cells(box):
                 self._thin[cell].append(box)
 
-    def _inside(self, box: Box) -> bool:
-        edge = self.limits
-        return edge.x0 <= box.x0 and edge.y0 <= box.y0 and box.x1 <= edge.x1 and box.y1 <= edge.y1
-
-
-def _met(cells: Mapping[tuple[int, int], Sequence[Box]], box: Box) -> bool:
-    x0, y0, x1, y1 = box
-    for cell in _cells(box):
-        for ax, ay, bx, by in cells.get(cell, ()):
-            if ax < x1 and x0 < bx and ay < y1 and y0 < by:
-                return True
-    return False
+    def _room(self, boxes: Sequence[Box], taken: Sequence[Mapping[tuple[int, int], Sequence[Box]]]) -> bool:
+        """Whether boxes lie within the limits and meet nothing; asked so often that it is one loop."""
+        left, top, right, foot = self.limits
+        for x0, y0, x1, y1 in boxes:
+            if x0 < left or y0 < top or x1 > right or y1 > foot:
+                return False
+            down = range(math.floor(y0 / CELL), math.floor(y1 / CELL) + 1)
+            for i in range(math.floor(x0 / CELL), math.floor(x1 / CELL) + 1):
+                for j in down:
+                    for cells in taken:
+                        for ax, ay, bx, by in cells.get((i, j), ()):
+                            if ax < x1 and x0 < bx and ay < y1 and y0 < by:
+                                return False
+        return True
 
 
 def line_boxes(a: Spot, b: Spot, air: float) -> list[Box]:
@@ -129,7 +131,10 @@ def walls(corners: Sequence[Spot], air: Sequence[float]) -> Walls:
 def inside(box: Box, limits: Walls) -> bool:
     """Whether a box lies inside all walls."""
     x0, y0, x1, y1 = box
-    return all(nx * (x0 if nx > 0 else x1) + ny * (y0 if ny > 0 else y1) >= c for nx, ny, c in limits)
+    for nx, ny, c in limits:  # noqa: SIM110 - asked so often that it is a plain loop
+        if nx * (x0 if nx > 0 else x1) + ny * (y0 if ny > 0 else y1) < c:
+            return False
+    return True
 
 
 def _twice_area(corners: Sequence[Spot]) -> float:

@@ -9,10 +9,9 @@ from html import escape
 
 from nesting.check import CheckedPlan
 from nesting.drawing.contents import Leaf, after_sheets, before_sheets
-from nesting.drawing.drawings import Drawings, SheetDrawings, draw_plan
+from nesting.drawing.drawings import Drawings, SheetDrawings, StepSvg, draw_plan
 from nesting.drawing.page import HEIGHT, WIDTH, Box
-from nesting.drawing.steps import StepDrawing
-from nesting.drawing.words import check_sum, said
+from nesting.drawing.words import said
 from nesting.plan import Cut, Plan, Sheet
 from nesting.report.blocks import Block, Cell, Ref, Table, clean
 from nesting.report.compare import Comparison
@@ -83,7 +82,7 @@ def report_page(
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
         f'<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{_words(plan.job)}</title><style>{STYLE}</style></head>\n"
-        f'<body data-plan="{check_sum(plan)}">\n'
+        f'<body data-plan="{plan.check_sum}">\n'
         + "\n".join(body)
         + f"\n<script>{SCRIPT}</script></body></html>\n"
     )
@@ -189,11 +188,11 @@ def _part(plan: Plan, number: int) -> str:
     )
 
 
-def _step(plan: Plan, sheet: Sheet, step: StepDrawing) -> str:
+def _step(plan: Plan, sheet: Sheet, step: StepSvg) -> str:
     """The boxes of the cuts that share a picture, and the picture."""
     boxes = "".join(_cut(plan, sheet, cut) for cut in sheet.cuts if cut.number in step.numbers)
     alt = f"picture of cut {step.numbers[0]}"
-    return f"<li>{boxes}{_image(step.svg(), alt)}</li>"
+    return f"<li>{boxes}{_image(step.svg, alt)}</li>"
 
 
 def _cut(plan: Plan, sheet: Sheet, cut: Cut) -> str:

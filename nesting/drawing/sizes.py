@@ -119,11 +119,11 @@ def _in_frame(part: Outline, box: Box) -> Box:
 
 
 def _end_to_end(part: Outline, mark: Mark) -> bool:
-    half = mark.width / 2 + BREAK
+    half, block = mark.width / 2 + BREAK, row([mark])
     for v in _tracks(part, mark.height):
         low, high = part.ends(v)
         for u in spread(part.shape.length / 2, low + half + 2 * STUB, high - half - 2 * STUB, 4.0):
-            laid = part.shape.block(row([mark]), u, v)
+            laid = part.shape.block(block, u, v)
             if laid is None:
                 continue
             first = part.shape.box(low + 0.3, v - HALF, u - half, v + HALF)
@@ -138,10 +138,10 @@ def _end_to_end(part: Outline, mark: Mark) -> bool:
 
 
 def _alone(part: Outline, mark: Mark, tracks: Iterator[float]) -> bool:
-    levels = list(tracks)
+    levels, block = list(tracks), row([mark])
     for u in spread(part.shape.length / 2, mark.width / 2, part.shape.length - mark.width / 2, 2.0):
         for v in levels:
-            if laid := part.shape.block(row([mark]), u, v):
+            if laid := part.shape.block(block, u, v):
                 part.shape.take(laid)
                 return True
     return False

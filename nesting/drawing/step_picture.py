@@ -212,8 +212,9 @@ class StepPicture:
         spots = _around(middle, Box(min(xs), min(ys), max(xs), max(ys)))
         for size in NAMES:
             words = Words(name, size, bold=True)
+            wide, high = words.width + 0.4, words.height
             for spot in spots:
-                box = Box.around(spot, words.width + 0.4, words.height)
+                box = Box.around(spot, wide, high)
                 if inside(box, limits) and self.space.free(box):
                     self.space.take(box)
                     self.worded.append(box)
@@ -230,9 +231,10 @@ class StepPicture:
             if inside(Box.around(spot, 0.2, 0.2), limits) and self.space.clear(Box.around(spot, 0.6, 0.2))
         )  # fmt: skip
         room = Box(2.0, 2.0, WIDTH - 2.0, self.height - 2.0)
+        wide, high = words.width + 0.6, words.height
         for foot in list(islice(feet, MOST_FEET)) or [middle]:
             for spot in _around(foot, room, 1.5, LONGEST):
-                box = Box.around(spot, words.width + 0.6, words.height)
+                box = Box.around(spot, wide, high)
                 if math.dist(spot, foot) > LONGEST or box.meets(piece) or not self.space.free(box):
                     continue
                 end = (min(max(foot[0], box.x0), box.x1), min(max(foot[1], box.y0), box.y1))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nesting.drawing.ink import MEDIUM, THIN, Ink
 from nesting.drawing.measure import Words, plain
 from nesting.drawing.page import WIDTH, Box
-from nesting.drawing.words import FACE, check_sum, first_edge, size_words, stuff_words, unit_words
+from nesting.drawing.words import FACE, first_edge, size_words, stuff_words, unit_words
 from nesting.lengths import show
 from nesting.plan import Plan, Sheet
 
@@ -45,7 +45,7 @@ def _cells(ink: Ink, plan: Plan, sheet: Sheet, scale: int) -> None:
         ("first straight edge", first_edge(sheet)),
         ("kerf", show(sheet.kerf, plan.units)),
         ("true to scale", f"1 : {scale}"),
-        ("plan", check_sum(plan)),
+        ("plan", plan.check_sum),
     ]
     wide = [max(Words(head).width, Words(text, 11.0, bold=True).width) + 4.0 for head, text in cells]
     left = WIDTH - sum(wide)
@@ -76,7 +76,7 @@ def draw_steps_header(ink: Ink, plan: Plan, sheet: Sheet, page: tuple[int, int])
 
 def _short(ink: Ink, plan: Plan, which: str) -> None:
     right = Words(which, 11.0, bold=True)
-    plan_words = Words(f"{FACE[plan.seen_from]}, plan {check_sum(plan)}", 9.0)
+    plan_words = Words(f"{FACE[plan.seen_from]}, plan {plan.check_sum}", 9.0)
     ink.words(right, (WIDTH, 3.2), anchor="end")
     ink.words(plan_words, (WIDTH - right.width - 5.0, 3.2), anchor="end")
     room = WIDTH - right.width - plan_words.width - 12.0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -82,11 +81,6 @@ class Note:
     topic: str
     text: str
     source: str = ""
-
-
-def check_sum(plan: Plan) -> str:
-    """Give the first eight signs of the SHA-256 of the plan's file: the same on all its pages."""
-    return hashlib.sha256(plan.to_json().encode("utf-8", "surrogatepass")).hexdigest()[:8]
 
 
 def said(plan: Plan, length: int) -> str:

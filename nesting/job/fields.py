@@ -230,7 +230,9 @@ def near(word: str, known: Mapping[str, Any]) -> str:
 
 
 def as_list(value: Any) -> Any:
-    """A value alone is a list of one."""
+    """A value alone is a list of one; several need brackets, or they are one text."""
+    if isinstance(value, Text) and ", " in value:
+        raise ValueError(f"several stand in brackets, like [{value.strip('[]')[:40]}]")
     return [value] if isinstance(value, Text) and value else value
 
 

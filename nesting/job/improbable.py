@@ -86,6 +86,8 @@ def _sheets(job: Job, top: Table) -> Iterator[Found]:
             yield from _board(job, sheet, ["stock", i])
         if sheet.length > LONGEST_SHEET or (sheet.length < SHORTEST_SHEET and not sheet.in_shop):
             yield ["stock", i, "length"], f"hardly a sheet's length; is it in {other}?"
+        elif sheet.width > sheet.length and job.materials[sheet.material].grain and not sheet.in_shop:
+            yield ["stock", i, "width"], "more than the length, which runs along the grain; are they swapped?"
         if not sheet.price and not sheet.in_shop:
             yield ["stock", i, "price"], "costs nothing, though it is not in the shop"
 

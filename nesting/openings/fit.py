@@ -65,7 +65,7 @@ def fit_opening(opening: Opening, material: Material, step: int, units: Units) -
         (face, {role: finished(frame.pieces[role], ends[role], face.band) for role in ROLES})
         for face, ends in cut
     ]
-    runs = tuple(with_remedy(_run(role, edges), opening, units) for role in ROLES)
+    runs = tuple(with_remedy(_run(role, edges), opening, units, piece=frame.pieces[role]) for role in ROLES)
     twist = plane.twists(opening, frame, edges, max(parts[-1].width_start, parts[-1].width_end))
     return Fit(
         parts=parts,

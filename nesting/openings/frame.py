@@ -107,8 +107,8 @@ def make_frame(opening: Opening, thickness: int, step: int) -> Frame:
         for side in SIDES
         for foot in [getattr(opening.feet, side)]
     ]
-    rise = _rise(opening)
-    slanted = math.isqrt((clear + 2 * past) ** 2 * (clear**2 + rise**2) // clear**2)
+    out = rise(opening)
+    slanted = math.isqrt((clear + 2 * past) ** 2 * (clear**2 + out**2) // clear**2)
     length = _cut(slanted, step, _head_pressed(opening))
     start = inside + Fraction(clear - length, 2)
     head = Piece("head", length, start, (inside, inside + clear))
@@ -152,7 +152,7 @@ def horn(opening: Opening) -> int:
     return 0 if opening.joint == "head over legs" else opening.horn
 
 
-def _rise(opening: Opening) -> int:
+def rise(opening: Opening) -> int:
     """By how much a head that follows the framing is higher on the right, the floor level unless measured."""
     if not opening.height or opening.head == "level":
         return 0

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from nesting.job.models import Opening
 from nesting.lengths import Units, with_unit
-from nesting.openings.frame import Frame, rises
+from nesting.openings.frame import Frame, rise, rises
+from nesting.openings.splay import LEAST_BEVEL
 from nesting.openings.studs import SIDES
 
 ROOMS = ("A", "B")
@@ -28,6 +30,7 @@ def warnings(opening: Opening, frame: Frame, thickness: int, units: Units) -> It
 def notes(opening: Opening, frame: Frame, thickness: int, units: Units) -> Iterator[str]:
     """How the head lies, how the legs differ, and how their feet are cut."""
     yield from _head(opening, units)
+    yield from _bevel(opening, frame)
     room = over_head(opening, frame, thickness)
     if room and set(room.values()) != {opening.gap.top}:
         left, right = (with_unit(room[side], units) for side in SIDES)
@@ -65,6 +68,19 @@ def _head(opening: Opening, units: Units) -> Iterator[str]:
             f"the head follows the framing, {out} nearer the floor on the {lower}: on a level floor it is "
             "out of level by as much"
         )
+
+
+def _bevel(opening: Opening, frame: Frame) -> Iterator[str]:
+    """Where a head that slopes meets the plumb legs, one of them is not sawn square through its thickness."""
+    slope = math.degrees(math.atan(abs(rise(opening)) / frame.clear_width))
+    if slope < LEAST_BEVEL:
+        return
+    if opening.joint == "head over legs":
+        yield (f"the head lies on the legs at {slope:.1f}° off level: bevel their tops by it; their lengths "
+               "are those of the faces towards the opening")  # fmt: skip
+    else:
+        yield (f"the head meets the plumb legs at {slope:.1f}° off square: bevel both its ends by it, one "
+               "under, one over; its length is that of its underside")  # fmt: skip
 
 
 def _off_the_line(opening: Opening, units: Units) -> Iterator[str]:

@@ -10,14 +10,14 @@ from nesting.lengths import Units, with_unit
 from nesting.openings.faces import deducts, is_lipping
 from nesting.openings.frame import horn
 from nesting.openings.records import Run
-from nesting.openings.remedy import spot
+from nesting.openings.remedy import spot, up_words
 from nesting.parts import Part
 
 
 def warnings(opening: Opening, runs: Sequence[Run], units: Units) -> tuple[str, ...]:
     """What the user should act on before cutting."""
     over = [
-        f"the {run.role} stands up to {with_unit(run.worst, units)} proud, more than is allowed: {run.todo}"
+        f"the {run.role} stands up to {up_words(run.worst, units)} proud, more than is allowed: {run.todo}"
         for run in runs if run.over
     ]  # fmt: skip
     return tuple(filter(None, (*over, iron_on(opening))))
@@ -38,7 +38,7 @@ def too_proud(runs: Sequence[Run], units: Units, above: str = "above the floor")
     station = max(run.stations, key=lambda station: station.proud)
     face = f" of room {station.face}'s face" if station.face else ""
     return (
-        f"the {run.role} stands {with_unit(station.proud, units)} proud{face} "
+        f"the {run.role} stands {up_words(station.proud, units)} proud{face} "
         f"{spot(run.role, station.at, units, above)}, more than is allowed: scribe or plane it, build out "
         "the wall, or use casing with a back band"
     )

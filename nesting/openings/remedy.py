@@ -14,7 +14,7 @@ from itertools import pairwise
 from nesting.job.models import Opening
 from nesting.lengths import INCH, MM, Units, to_step, with_unit
 from nesting.openings.faces import is_lipping
-from nesting.openings.frame import Role
+from nesting.openings.frame import Piece, Role
 from nesting.openings.records import Run, Station
 
 # Up to this a plane brings it down once it is hung (common practice, no source).
@@ -24,8 +24,10 @@ PLANE = INCH // 16
 SCRIBE = 3 * INCH // 8
 
 
-def with_remedy(run: Run, opening: Opening, units: Units, above: str = "above the floor") -> Run:
-    """The run with what a curved edge saves, and what to do."""
+def with_remedy(
+    run: Run, opening: Opening, units: Units, above: str = "above the floor", piece: Piece | None = None
+) -> Run:
+    """The run with what a curved edge saves, and what to do; at an end of the piece if read past it."""
     faces = tuple(dict.fromkeys(station.face for station in run.stations))
     by_face = [_upper(run.stations, face) for face in faces]
     least = opening.proud.least // len(by_face)
@@ -38,7 +40,7 @@ def with_remedy(run: Run, opening: Opening, units: Units, above: str = "above th
     for face in faces:  # all of its readings, as the worst of the run is of all
         worst = max((s for s in run.stations if s.face == face), key=lambda station: station.proud)
         if worst.proud > most:
-            place = spot(run.role, worst.at, units, above)
+            place = _past(run.role, worst.at, piece) or spot(run.role, worst.at, units, above)
             todo.append(_todo(worst, opening, (least, most), place, units))
     return replace(run, saves=saves, saves_area=area, todo="; ".join(todo))
 
@@ -68,6 +70,14 @@ def spot(role: Role, at: int, units: Units, above: str = "above the floor") -> s
     if at == 0:
         return "at the left" if level else f"at the {above.rsplit(maxsplit=1)[-1]}"
     return f"{with_unit(abs(at), units)} {place}"
+
+
+def _past(role: Role, at: int, piece: Piece | None) -> str:
+    """The end of a piece past which a reading was taken: nothing of the piece is there to be worked on."""
+    if piece is None or piece.start <= at <= piece.end:
+        return ""
+    ends = ("at its left end", "at its right end") if role == "head" else ("at its foot", "at its upper end")
+    return ends[at > piece.end]
 
 
 def _todo(worst: Station, opening: Opening, limits: tuple[int, int], place: str, units: Units) -> str:

@@ -14,12 +14,10 @@ from collections import defaultdict, deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from nesting.packing import tables as c
 from nesting.packing.fitting import PLAY, kerf_over
 from nesting.packing.rules import Rules
-from nesting.packing.solver import SOLVED, solver_for
+from nesting.packing.solver import SOLVED, cp_model, solver_for
 from nesting.packing.state import State
 from nesting.packing.trees import add_rooms, carve, cut_out
 

@@ -27,6 +27,8 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any, TypeVar
 
+from nesting.packing.loading import without
+
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
@@ -103,7 +105,7 @@ def load() -> dict[str, Callable[..., Any]]:
 def _load() -> None:
     for name in MARKED:
         importlib.import_module(f"nesting.packing.{name}")
-    with _without("scipy"):
+    with without("scipy"):  # for linear algebra, which takes 0.15 s and no loop needs
         import numba  # noqa: PLC0415 - half a second, and not needed where it is proved at once
         import numba.np.arraymath  # noqa: PLC0415 - it would ask for it at the first call
 
@@ -118,19 +120,6 @@ def _load() -> None:
         _loaded[function.__name__] = numba.njit(cache=True, nogil=True, error_model="numpy")(twin)
     for scope in scopes:  # compiled at the first call, when all are there
         scope.update({name: _loaded[name] for name in scope.keys() & _loaded.keys()})
-
-
-@contextmanager
-def _without(name: str) -> Iterator[None]:
-    """Hide a library: numba asks SciPy for linear algebra, which takes 0.15 s and no loop needs."""
-    if name in sys.modules:
-        yield
-        return
-    sys.modules[name] = None  # type: ignore[assignment]  # as the import system marks what is not there
-    try:
-        yield
-    finally:
-        del sys.modules[name]
 
 
 @contextmanager

@@ -7,12 +7,11 @@ Dropping a part from a sheet keeps it cuttable, so each part is asked for at lea
 from __future__ import annotations
 
 import numpy as np
-from ortools.sat.python import cp_model
 
 from nesting.packing import tables as c
 from nesting.packing.rules import Rules
 from nesting.packing.search import remember
-from nesting.packing.solver import SOLVED, solver_for
+from nesting.packing.solver import SOLVED, cp_model, solver_for
 from nesting.packing.state import NO_LIMIT, State
 from nesting.packing.tables import Array, Store
 

@@ -216,7 +216,7 @@ class _Run:
         self.watch(News(self.layouts, cost, self.bound, time.monotonic() - self.begun))
 
     def _start(self) -> None:
-        if self.rules.instance.total > MANY:
+        if self.rules.instance.total > MANY or ready():
             self._compile()
         best: State | None = None
         for state in first_plans(self.rules):

@@ -5,7 +5,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from ortools.sat.python import cp_model
+from nesting.packing.loading import deferred
+
+try:
+    with deferred("pandas"):  # 0.15 s, for variables that are indexed by its tables: none are here
+        from ortools.sat.python import cp_model
+except (ImportError, AttributeError, TypeError):  # some version that needs it to be loaded
+    from ortools.sat.python import cp_model
+
+__all__ = ["SOLVED", "Counted", "cp_model", "solver_for"]
 
 SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 

@@ -165,7 +165,7 @@ def _notes(opening: OpeningRecord) -> tuple[str, ...]:
 
 def _sizes(plan: Plan, opening: OpeningRecord) -> str:
     def words(length: int) -> str:
-        return with_unit(length, plan.units, plan.step)
+        return with_unit(length, plan.units)  # measured or asked for, and never cut: on no step
 
     gap, height = opening.gap, opening.height
     heights = f"left {words(height['left'])}, right {words(height['right'])}"
@@ -193,7 +193,7 @@ def _run_blocks(plan: Plan, opening: OpeningRecord) -> tuple[Block, ...]:
     two_faces = any(s.face for run in opening.runs for s in run.stations)
     rows = [row for run in opening.runs for row in _run_rows(plan, opening, run)]
     head = ("piece", "station", "face", "wall", "piece is", "proud", "remark")
-    least, most = (with_unit(opening.proud[key], plan.units, plan.step) for key in ("least", "most"))
+    least, most = (with_unit(opening.proud[key], plan.units) for key in ("least", "most"))
     allowed = f"Asked for: proud by {least} to {most}"
     if opening.kind == "window":
         high = (". Wall and piece: depth from the window's frame. Stations from its inside edge: "

@@ -9,6 +9,7 @@ bear it, and a new process would take longer to load than the work takes.
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import pickle
 import signal
@@ -16,7 +17,7 @@ import sys
 import threading
 import time
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection
 from types import TracebackType
@@ -36,11 +37,14 @@ class Beside(Generic[T]):
     end : float
         When the work means to be done, on the clock of ``time.monotonic``. What is late by far has gone
         wrong, and is done here.
+    late : callable, optional
+        What to take instead of work that is late by far, so that nobody waits for it.
     """
 
-    def __init__(self, work: Callable[[], T], end: float) -> None:
+    def __init__(self, work: Callable[[], T], end: float, late: Callable[[], T] | None = None) -> None:
         self.work = work
         self.end = end
+        self.late = late
         self._child = 0
         self._from: Connection | None = None
 
@@ -62,9 +66,12 @@ class Beside(Generic[T]):
 
     def result(self) -> T:
         """Wait for the answer; where none comes, since something was raised, the work is done here."""
-        if self._from and self._from.poll(max(0.0, self.end - time.monotonic()) + PATIENCE):
+        left = self.end + PATIENCE - time.monotonic()
+        if self._from and self._from.poll(None if math.isinf(left) else max(0.0, left)):
             with contextlib.suppress(EOFError):
                 return pickle.loads(self._from.recv_bytes())  # type: ignore[no-any-return]
+        elif self.late and (self._from or left < 0):
+            return self.late()
         return self.work()
 
     def _split_off(self) -> None:
@@ -80,6 +87,19 @@ class Beside(Generic[T]):
             to.send_bytes(pickle.dumps(self.work()))
         finally:
             os._exit(0)  # nothing of the parent's is closed or written a second time
+
+
+@contextlib.contextmanager
+def unheard() -> Iterator[None]:
+    """An interrupt is not heard meanwhile: for a moment, while what was found is put away."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    usual = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual if usual is not None else signal.SIG_DFL)
 
 
 def can_fork() -> bool:

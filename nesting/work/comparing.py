@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections import Counter
 from collections.abc import Sequence
@@ -13,20 +14,22 @@ from typing import TYPE_CHECKING
 from nesting.check import CheckedPlan, checked
 from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
+from nesting.packing.compiled import load, ready
 from nesting.packing.instance import Settings
 from nesting.plan import OptionRecord
 from nesting.report.compare import MIX, THIS_PLAN, Comparison, Option
 from nesting.stock import Stock
-from nesting.work.beside import Beside
+from nesting.work.beside import Beside, can_fork, unheard
 from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back
 from nesting.work.problem import problem
 from nesting.work.wanted import Wanted
 
 if TYPE_CHECKING:
     from nesting.drawing.drawings import Drawings
+    from nesting.work.drawn import LaidOut
 
 MIX_SHARES = 2  # of the time, against 1 for a size alone: the mix has the most to search
-ASIDE = 0.1  # of the seconds for a plan, kept back to compare it with each size alone
+ASIDE = 0.1  # of the seconds for a plan, for a look at each size alone; kept back where it is not made beside
 SHORT_LOOK = ("the limit ended the look at other ways to buy; another run may end with other figures for "
               "them, not with another plan")  # fmt: skip
 BRIEFLY = 32  # a size alone, beside a plan, gets a share of so many of the tries
@@ -46,55 +49,86 @@ def compare_job(job: Job, settings: Settings) -> Comparison:
 
 
 def plan_and_draw(
-    job: Job, settings: Settings, tell: Tell | None = None
-) -> tuple[CheckedPlan, Drawings]:
+    job: Job, settings: Settings, tell: Tell | None = None, latest: float = math.inf
+) -> tuple[CheckedPlan, Drawings | None]:
     """Plan a whole job, tell in the plan what other ways to buy and to cut come to, and draw it.
 
-    What each size alone comes to is looked for where a material can be bought in more than one way, and a
-    plan without joined rails where some are; the sheets are drawn meanwhile. An interrupt ends the looks, the
-    plan stays. For the errors see :func:`nesting.work.planner.plan_job`.
+    What each size alone comes to is looked for beside the search where a material can be bought in more than
+    one way; a plan without joined rails after it where some are, and the sheets are laid out meanwhile.
+    An interrupt ends the search, then the looks, then the drawing; the plan stays. For the errors see
+    :func:`nesting.work.planner.plan_job`.
+
+    Parameters
+    ----------
+    latest : float
+        On the clock of ``time.monotonic``: what cannot be drawn until then is not.
+
+    Returns
+    -------
+    tuple
+        The plan, and its drawings or None where an interrupt or the time has ended them.
     """
-    end = time.monotonic() + settings.seconds - kept_back(job, settings)
-    sizes = Counter(stock.material for stock in job.stock)
-    several = max(sizes.values(), default=0) > 1
-    share = 1 - ASIDE if several else 1
-    planner = Planner(job, job.stock, replace(settings, seconds=settings.seconds * share), tell)
-    first = planner.first_plan()
-    if CUT_SHORT["interrupt"] in first.plan.warnings:
-        return _drawn(first)
-    brief = replace(settings, seconds=settings.seconds * ASIDE / 2, effort=settings.effort // BRIEFLY,
-                    polish=False)  # fmt: skip
-    comparing = _Comparing(job, brief, planner.want) if several else None
+    whole = _Whole(job, settings, tell, latest)
     try:
-        return _looked_around(planner, first, comparing, end)
+        plan = whole.plan()
     except KeyboardInterrupt:
-        return _drawn(planner.interrupted())
+        if not whole.planner.solved:
+            raise
+        with unheard():
+            plan = whole.planner.interrupted()
+    from nesting.work.drawn import draw_in_time  # noqa: PLC0415 - it loads all that draws
+
+    try:
+        return plan, draw_in_time(plan, whole.laid, latest)
+    except KeyboardInterrupt:
+        return plan, None
 
 
-def _looked_around(
-    planner: Planner, first: CheckedPlan, comparing: _Comparing | None, end: float
-) -> tuple[CheckedPlan, Drawings]:
-    """Look for plans without joined rails and out of one size each; the sheets are laid out meanwhile."""
-    plan, single, alone = first, None, None
-    with ExitStack() as stack:
-        if planner.joins(first):
-            single = stack.enter_context(Beside(planner.look_single, end))
-        if comparing:
-            alone = stack.enter_context(Beside(partial(comparing.alone, end), end))
-        from nesting.drawing.drawings import LaidOut, draw_plan  # noqa: PLC0415 - meanwhile, too
+class _Whole:
+    """A job's plan with all that it tells."""
 
-        laid = LaidOut(first)
-        if single:
-            plan = planner.finished(single.result())
-        if comparing and alone:
-            plan = comparing.compared(plan, alone.result())
-        return plan, draw_plan(plan, laid)
+    def __init__(self, job: Job, settings: Settings, tell: Tell | None, latest: float) -> None:
+        self.job, self.settings, self.latest = job, settings, latest
+        self.end = time.monotonic() + settings.seconds - kept_back(job, settings)
+        sizes = Counter(stock.material for stock in job.stock)
+        self.several = max(sizes.values(), default=0) > 1
+        self.planner = Planner(job, job.stock, settings, tell)
+        if self.several and not can_fork():
+            self.planner.deadline -= ASIDE * settings.seconds
+        self.laid: LaidOut | None = None
 
+    def plan(self) -> CheckedPlan:
+        """Search, and look around: no look waits for another where processes can be split off."""
+        with ExitStack() as stack:
+            want = self.planner.choose_first()
+            look = self._look_at_sizes(stack, want) if self.several else None
+            first = plan = self.planner.plan_for(want)
+            if CUT_SHORT["interrupt"] in first.plan.warnings:
+                return first
+            single = None
+            if self.planner.joins(first):
+                late = self.planner.none_looked_at
+                single = stack.enter_context(Beside(self.planner.look_single, self.end, late))
+            from nesting.work.drawn import LaidOut  # noqa: PLC0415 - it loads all that draws, meanwhile
 
-def _drawn(plan: CheckedPlan) -> tuple[CheckedPlan, Drawings]:
-    from nesting.drawing.drawings import draw_plan  # noqa: PLC0415 - as above
+            self.laid = LaidOut(first, self.latest)
+            if time.monotonic() > self.latest:
+                return first  # without what the looks have found: to judge the plan again takes time, too
+            if single:
+                plan = self.planner.finished(single.result())
+            if look:
+                plan = look[0].compared(plan, look[1].result())
+            return plan
 
-    return plan, draw_plan(plan)
+    def _look_at_sizes(self, stack: ExitStack, want: Wanted) -> tuple[_Comparing, Beside[Alone]]:
+        settings = self.settings
+        brief = replace(settings, seconds=settings.seconds * ASIDE / 2, effort=settings.effort // BRIEFLY,
+                        polish=False)  # fmt: skip
+        comparing = _Comparing(self.job, brief, want)
+        if ready():
+            load()  # before the process is split off, which then has them too
+        late = partial(Alone, {}, True)
+        return comparing, stack.enter_context(Beside(partial(comparing.alone, self.end), self.end, late))
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +178,7 @@ class _Comparing:
 
     def compared(self, plan: CheckedPlan, alone: Alone) -> CheckedPlan:
         """Return the plan with what each size alone would come to; the plan is the mix."""
-        mixes = {material: _option_of(MIX, plan, material) for material in self.materials}
+        mixes = {material: _option_of(MIX, plan, material) for material in alone.options}
         records = tuple(OptionRecord(**asdict(one)) for one in self._in_order(alone.options, mixes))
         warnings = plan.plan.warnings
         if alone.cut_short and not set(CUT_SHORT.values()) & set(warnings):
@@ -154,8 +188,7 @@ class _Comparing:
     def _in_order(self, alone: dict[str, list[Option]], mixes: dict[str, Option]) -> list[Option]:
         """As they are shown: by material the sizes, then the mix, named by whether it is the cheapest."""
         options = []
-        for material in self.materials:
-            mix = mixes[material]
+        for material, mix in mixes.items():
             least = min((one.cost for one in alone[material] if one.feasible), default=mix.cost)
             name = MIX if not mix.feasible or mix.cost <= least else THIS_PLAN
             if len(self.materials) > 1:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import tempfile
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from nesting.check import CheckedPlan
@@ -24,8 +26,9 @@ from nesting.plan import Plan
 from nesting.report.compare import Comparison
 from nesting.report.parts_csv import parts_csv
 from nesting.report.waste import waste_data, waste_text
+from nesting.work.beside import PATIENCE, Beside, unheard
 
-DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf")
+DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf", "packet.pdf", "report.html")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +50,37 @@ class Wishes:
     dxf: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The files written, and what was left out for lack of time or since it was interrupted."""
+
+    paths: list[Path]
+    left_out: str = ""
+
+
 def write_plan(
-    checked: CheckedPlan, drawn: Drawings, folder: Path, wishes: Wishes | None = None
-) -> list[Path]:
-    """Write plan.json and all that is made from it; returns the paths."""
-    record = {"plan.json": checked.plan.to_json().encode()}
-    return _write(folder, record | _drawings(checked, drawn, wishes or Wishes()))
+    checked: CheckedPlan, drawn: Drawings | None, folder: Path, wishes: Wishes | None = None,
+    latest: float = math.inf,
+) -> Written:  # fmt: skip
+    """Write plan.json and all that is made from it.
+
+    Parameters
+    ----------
+    drawn : Drawings, optional
+        Without them only what tells of the plan in words and figures is written.
+    latest : float
+        On the clock of ``time.monotonic``: what cannot be made until then is left out, as it is after an
+        interrupt. The plan is written in any case.
+    """
+    drawings: dict[str, bytes] = {}
+    with suppress(KeyboardInterrupt):
+        if drawn is not None:
+            _draw_into(drawings, checked, drawn, wishes or Wishes(), latest)
+    with unheard():
+        left_out = [name for name, data in drawings.items() if not data] if drawings else ["drawings"]
+        made = {name: data for name, data in drawings.items() if data}
+        plan = {"plan.json": checked.plan.to_json().encode()}
+        return Written(_write(folder, plan | made | _figures(checked)), ", ".join(left_out))
 
 
 def write_chart(comparison: Comparison, path: Path) -> None:
@@ -82,26 +110,30 @@ def write_drawings(checked: CheckedPlan, folder: Path, wishes: Wishes | None = N
     FileError
         If the folder cannot be written, or DXF is asked for and its library is not installed.
     """
-    return _write(folder, _drawings(checked, draw_plan(checked), wishes or Wishes()))
+    drawings: dict[str, bytes] = {}
+    _draw_into(drawings, checked, draw_plan(checked), wishes or Wishes())
+    return _write(folder, drawings | _figures(checked))
 
 
-def _drawings(checked: CheckedPlan, drawn: Drawings, wishes: Wishes) -> dict[str, bytes]:
+def _figures(checked: CheckedPlan) -> dict[str, bytes]:
+    data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+    return {"waste.json": data.encode(), "waste.txt": waste_text(checked).encode()}
+
+
+def _draw_into(
+    files: dict[str, bytes], checked: CheckedPlan, drawn: Drawings, wishes: Wishes, latest: float = math.inf
+) -> None:
+    """Add all drawings to the files; one that cannot be made in time, or is interrupted, stays empty."""
     plan = checked.plan
-    with ThreadPoolExecutor(1) as pool:  # Typst leaves Python free while it sets the packet
-        packed = pool.submit(packet, checked, drawn, wishes.paper)
-        files = {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
-        data = json.dumps(waste_data(checked), ensure_ascii=False, indent=1) + "\n"
+    with Beside(partial(packet, checked, drawn, wishes.paper), latest - PATIENCE, lambda: b"") as packed:
+        files |= {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
+        files |= {"packet.pdf": b"", "report.html": b""}
         if wishes.dxf:
             files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
         if wishes.labels:
             files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
-        page = report_page(checked, drawn).encode("utf-8", "surrogatepass")
-        return files | {
-            "packet.pdf": packed.result(),
-            "report.html": page,
-            "waste.json": data.encode(),
-            "waste.txt": waste_text(checked).encode(),
-        }
+        files["report.html"] = report_page(checked, drawn).encode("utf-8", "surrogatepass")
+        files["packet.pdf"] = packed.result()
 
 
 def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:

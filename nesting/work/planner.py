@@ -19,7 +19,7 @@ from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.single import WithoutJoining, may_join, without_joining
+from nesting.work.single import NONE_IN_TIME, WithoutJoining, may_join, without_joining
 from nesting.work.wanted import Wanted
 
 CUT_SHORT = {
@@ -109,11 +109,15 @@ class Planner:
 
     def first_plan(self) -> CheckedPlan:
         """Choose the materials, solve each, and judge the whole; time is kept back for the other look."""
+        return self.plan_for(self.choose_first())
+
+    def choose_first(self) -> Wanted:
+        """Choose the materials; time is kept back for the look at single rails."""
         if may_join(self.job.saw, self.stock):
             self.aside = SINGLE_SHARE * self.settings.seconds
             self.deadline -= self.aside
         self.chosen = self.choose()
-        return self.plan_for(self.chosen.want)
+        return self.chosen.want
 
     def plan_for(self, want: Wanted) -> CheckedPlan:
         """Plan the parts given."""
@@ -140,6 +144,10 @@ class Planner:
         left = self.deadline + self.aside - time.monotonic()
         look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
         return without_joining(self.job, self.stock, self.want, self.solved, look)
+
+    def none_looked_at(self) -> WithoutJoining:
+        """What is said where no time was left for that look."""
+        return WithoutJoining(self.solved, SingleRail(why=NONE_IN_TIME), {"time"})
 
     def finished(self, look: WithoutJoining) -> CheckedPlan:
         """The plan with what was found without joined rails."""
@@ -195,7 +203,11 @@ class Planner:
 
         result = solve(one.instance, settings, watch)
         if result.layouts:
-            self._pass_on(one, News(result.layouts, result.cost, result.bound, 0.0), want, at_once=True)
+            news = News(result.layouts, result.cost, result.bound, 0.0)
+            try:
+                self._pass_on(one, news, want, at_once=True)
+            except KeyboardInterrupt:
+                return replace(result, stopped="interrupt")
         return result
 
     def _mended(self, solved: Solved, want: Wanted) -> Solved:
@@ -206,6 +218,8 @@ class Planner:
         found = self.found[one.material]
         for turn in range(1 + OTHER_SEEDS):
             if turn:
+                if time.monotonic() > self.begun + self.settings.seconds:
+                    break
                 found.clear()
                 self._search(one, replace(self.settings, seed=self.settings.seed + turn, seconds=1.0), want)
             for layouts in reversed(found):
@@ -257,6 +271,8 @@ def _why_no_plan(material: str, result: Result) -> str:
     if result.impossible:
         return (f"{material}: there is no plan within the counts: the stock that can be had does not "
                 "hold the parts; raise a count or add a size")  # fmt: skip
+    if result.stopped == "interrupt":
+        return "interrupted before a plan was found"
     limit = "in time" if result.stopped == "time" else "with this effort"
     return (f"{material}: no plan was found {limit}, and that there is none is not proved: give more "
             "--seconds, or raise a count")  # fmt: skip

@@ -76,7 +76,7 @@ def _area_unit(units: Units) -> int:
 def _all_have_homes(job: Job, want: Wanted, instance: Instance, numbers: list[list[int]]) -> None:
     homeless = {numbers[index][0]: index for index in Rules(instance).homeless()}
     faults = [
-        Fault(where, part.id, "", _why_homeless(job, instance, instance.items[homeless[part.number]]))
+        Fault(where, part.id, "", _why_homeless(job, instance, homeless[part.number]))
         for part, where in zip(want.parts, want.places, strict=True)
         if part.number in homeless
     ]
@@ -84,8 +84,10 @@ def _all_have_homes(job: Job, want: Wanted, instance: Instance, numbers: list[li
         raise JobError(faults)
 
 
-def _why_homeless(job: Job, instance: Instance, item: Item) -> str:
+def _why_homeless(job: Job, instance: Instance, index: int) -> str:
     """The first limit that a part breaks: length, width, or the rails."""
+    item = instance.items[index]
+
     def say(length: int) -> str:
         return with_unit(length, job.units)
 
@@ -103,7 +105,7 @@ def _why_homeless(job: Job, instance: Instance, item: Item) -> str:
     if width > max(across):
         return (f"it is {say(width)} wide, and the widest stock has {say(max(across))} inside the "
                 "trims; add wider stock, or make it in two pieces")  # fmt: skip
-    if instance.saw.reach() is not None and Rules(_without_rails(instance)).homeless() == []:
+    if instance.saw.reach() is not None and index not in Rules(_without_rails(instance)).homeless():
         return (f"no rail is long enough: a cut of {say(length)} needs {say(job.saw.lead_in)} before "
                 f"it and {say(job.saw.lead_out)} past it, and the rails reach "
                 f"{say(max(0, instance.saw.reach() or 0))}; add a rail, or allow joining")  # fmt: skip

@@ -18,6 +18,8 @@ from nesting.work.problem import problem
 from nesting.work.record import Solved, plan_of
 from nesting.work.wanted import Wanted
 
+NONE_IN_TIME = "none was found in the time left for it"
+
 
 def may_join(saw: Saw, stock: Sequence[Stock]) -> bool:
     """Whether rails are joined for any cut that a sheet could need."""
@@ -90,7 +92,7 @@ def _solve(
         rest = replace(settings, seconds=max(0.0, end - time.monotonic()))
         result = solve(other.instance, rest, least=result.bound)
     if not result.layouts:
-        none = "no plan within the counts" if result.impossible else "none was found in the time left for it"
+        none = "no plan within the counts" if result.impossible else NONE_IN_TIME
         return none, result.stopped
     found = Solved(other, result.layouts, max(result.bound, one.bound))
     if check_plan(plan_of(job, want, [found], settings)):

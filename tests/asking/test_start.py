@@ -583,5 +583,5 @@ def test_any_answers_end_in_a_job_or_are_kept(tmp_path_factory: pytest.TempPathF
                 return ""
             raise EOFError
 
-        with pytest.raises(LeftError, match=f"{count} answers"):
+        with pytest.raises(LeftError, match=f"{count} answers?"):
             Start(path, leave, again.append).run()

@@ -16,7 +16,7 @@ from nesting.drawing.balloons import Balloon
 from nesting.drawing.measure import plain
 from nesting.drawing.page import HEIGHT, WIDTH
 from nesting.drawing.sheet import Pages, draw_sheet
-from nesting.drawing.words import check_sum, skew_words
+from nesting.drawing.words import skew_words
 from nesting.lengths import MM, show
 from tests.drawing import browser, plans
 from tests.report import handmade
@@ -95,7 +95,7 @@ def test_the_bar_has_its_length(drawn):
 def test_every_page_says_which_it_is(drawn):
     plan, pages = drawn
     for page in pages:
-        assert check_sum(plan.plan) in page
+        assert plan.plan.check_sum in page
         assert f"SHEET 1 of {len(plan.plan.sheets)}" in page
         assert ("BACK FACE UP" in page) is (plan.plan.seen_from == "back")
         assert ("SHOW FACE UP" in page) is (plan.plan.seen_from == "show")

@@ -7,7 +7,7 @@ import hashlib
 import pytest
 
 from nesting.check import checked
-from nesting.drawing.words import check_sum, first_edge, listed, notes, steps, unit_words
+from nesting.drawing.words import first_edge, listed, notes, steps, unit_words
 from nesting.plan import Plan
 from nesting.report.partslist import edge_words
 from tests.check import sample
@@ -69,8 +69,9 @@ def test_splinters_where_something_wanted_falls_off():
 
 def test_check_sum_is_of_the_plan_file():
     plan = kiln()
-    assert check_sum(plan) == hashlib.sha256(plan.to_json().encode()).hexdigest()[:8]
-    assert check_sum(plan) != check_sum(kiln(job="another"))
+    assert plan.check_sum == hashlib.sha256(plan.to_json().encode()).hexdigest()[:8]
+    assert plan.check_sum != kiln(job="another").check_sum
+    assert plan.check_sum != plan.model_copy(update={"job": "a copy"}).check_sum
 
 
 def test_first_straight_edge():

@@ -24,6 +24,8 @@ def test_a_usual_job_has_no_warning():
     (", price: 94.00", "", 5, "stock: no entry has a price, so its area stands for money"),
     ("length: 96", "length: 17 ft", 6,
      "stock 1 (birch 4x8), length is written '17 ft': hardly a sheet's length"),
+    ("length: 96, width: 48", "length: 48, width: 96", 6,
+     "stock 1 (birch 4x8), width is written '96': more than the length, which runs along the grain"),
     ("length: 96", "length: 9.6", 6, "stock 1 (birch 4x8), length is written '9.6'"),
     ("low: 37 1/4, middle: 37 1/8, high: 37 1/4", "low: 145, middle: 145, high: 145", 11, '145" is wide'),
     ("middle: 37 1/8", "middle: 31 7/8", 11, "width: the three widths are far apart"),

@@ -139,6 +139,14 @@ def test_little_is_planed_and_much_is_built_out():
     assert todo.startswith('build out the wall by 1/2" 40" above the floor, or scribe')
 
 
+def test_what_is_a_hair_over_is_not_said_to_be_what_is_allowed():
+    """A band of 1 mm on 9 1/4 is 0.0394 more than 1/4 proud: 0.2894, and no 9/32 if 9/32 is the most."""
+    thin = {"band": band("A", "1 mm", deduct=False), "proud": proud("0", "9/32")}
+    found = fit(opening(flat("9 1/4", 0, 80), HOLLOW, flat("9 1/4", *HEAD), **thin))
+    (said,) = [text for text in found.warnings if text.startswith("the right leg")]
+    assert said.startswith('the right leg stands up to 19/64" proud, more than is allowed')
+
+
 def test_an_iron_on_band_is_never_planed():
     todo = hollow(proud=proud("0", "3/16"), band=band("AB", "1/32", deduct=False)).todo
     assert "plane" not in todo
@@ -161,6 +169,17 @@ def test_a_reading_that_disagrees_with_another_has_its_remedy():
     leg = run_of(fit(opening(twice, flat("9 1/4", *LEG), flat("9 1/4", *HEAD))), "left leg")
     assert (leg.over, leg.worst) == (True, inch("1/4"))
     assert leg.todo.startswith('scribe it before it is hung, 1/4" off 80" above the floor')
+
+
+def test_a_remedy_points_at_the_piece_and_not_past_its_end():
+    """The leg ends 80 above the floor. Read at 86, 9 and 9 1/4: no piece is there to be scribed.
+
+    That end goes up a step, so that the reading past it is not short: 9 9/32 by the time it gets there.
+    """
+    past = run((0, "9"), (86, "9"), (86, "9 1/4"))
+    leg = run_of(fit(opening(past, flat("9", *LEG), flat("9", *HEAD))), "left leg")
+    assert max(leg.stations, key=lambda station: station.proud).at == inch("86")
+    assert leg.todo.startswith('scribe it before it is hung, 9/32" off at its upper end, or')
 
 
 def test_a_leg_is_not_lifted_for_a_hair_of_the_head():
@@ -316,6 +335,20 @@ def test_a_head_far_out_of_level_is_measured_along_its_slope():
     # the floor rises by as much: the head is level
     level = plain(line=None, height=height("84", "82"), floor=Floor(along=-inch("2")))
     assert lengths(fit(level))[2] == inch("37 1/2")
+
+
+@pytest.mark.parametrize(
+    ("joint", "words"),
+    [("head over legs", "bevel their tops"), ("head between legs", "bevel both its ends"),
+     ("rabbet", "bevel both its ends")],
+)  # fmt: skip
+def test_a_head_out_of_level_is_bevelled_where_it_meets_plumb_legs(joint: str, words: str):
+    """2 in 36: the arc tangent is 3.18 degrees. An eighth in 36 makes 0.2: nobody sets a saw to that."""
+    rabbet = inch("3/8") if joint == "rabbet" else 0
+    sloping = plain(line=None, height=height("84", "82"), joint=joint, rabbet=rabbet)
+    assert [text for text in fit(sloping).notes if "3.2° off" in text and words in text]
+    slight = plain(line=None, height=height("84", "83 7/8"), joint=joint, rabbet=rabbet)
+    assert not [text for text in fit(slight).notes if "bevel" in text]
 
 
 JOB = """

@@ -88,3 +88,13 @@ def test_no_name_breaks_the_lines(name: str) -> None:
     text = parts_text(renamed(name))
     assert all(columns(line) <= 100 for line in text.splitlines())
     assert not re.search(r"[\x00-\x09\x0b-\x1f\u202a-\u202e]", text)
+
+
+def test_what_is_not_cut_is_on_no_step() -> None:
+    """A clear width of 31 7/64 between sheets of an odd thickness, 1/64 proud: a tape's 1/32 hides both."""
+    opening = plan().openings[0]
+    clear, least = 31 * INCH + 7 * INCH // 64, INCH // 64
+    changes = {"clear_width": clear, "proud": {"least": least, "most": 2 * INCH // 16}}
+    text = " ".join(parts_text(vouched(openings=(opening.model_copy(update=changes),))).split())
+    assert 'Clear between the legs 31 7/64"' in text
+    assert 'proud by 1/64" to 1/8"' in text

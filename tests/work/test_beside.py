@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
+import signal
 import time
 from collections.abc import Callable
 
 import pytest
 
 from nesting.work import beside
-from nesting.work.beside import Beside, can_fork
+from nesting.work.beside import Beside, can_fork, unheard
 
 forking = pytest.mark.skipif(not can_fork(), reason="no process is split off here")
 
@@ -63,3 +64,27 @@ def test_an_interrupt_ends_the_other_process():
     with pytest.raises(ChildProcessError):
         os.waitpid(-1, os.WNOHANG)
     assert one
+
+
+@forking
+def test_nobody_waits_for_what_is_late(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(beside, "PATIENCE", 0.1)
+    begun = time.monotonic()
+    with Beside(lambda: time.sleep(60), time.monotonic(), lambda: None) as one:
+        assert one.result() is None
+    assert time.monotonic() - begun < 30
+
+
+def test_where_no_process_is_split_off_nothing_is_begun_that_is_late(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(beside, "can_fork", lambda: False)
+    with Beside(lambda: "done", time.monotonic() - 60, lambda: "late") as one:
+        assert one.result() == "late"
+    with Beside(lambda: "done", time.monotonic() + 60, lambda: "late") as one:
+        assert one.result() == "done"
+
+
+def test_an_interrupt_is_not_heard_for_a_moment():
+    heard = signal.getsignal(signal.SIGINT)
+    with unheard():
+        os.kill(os.getpid(), signal.SIGINT)
+    assert signal.getsignal(signal.SIGINT) is heard

@@ -137,6 +137,21 @@ parts: [{name: leg, material: birch, length: 83, width: 10}]
         plan_job(parse_job(text, "x"), Settings(seconds=2))
 
 
+def test_each_part_is_told_the_limit_that_it_breaks_itself():
+    """A panel that is wider than any sheet changes nothing of what keeps the leg from being cut."""
+    text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + """
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts:
+  - {name: leg, material: birch, length: 83, width: 10}
+  - {name: panel, material: birch, length: 60, width: 50}
+"""
+    with pytest.raises(JobError) as caught:
+        plan_job(parse_job(text, "x"), Settings(seconds=2))
+    leg, panel = map(str, caught.value.faults)
+    assert "leg: no rail is long enough" in leg
+    assert 'panel: it is 50" wide' in panel
+
+
 def test_counts_too_small_are_no_plan():
     with pytest.raises(NoPlanError, match="no plan within the counts"):
         plan_of("""
