@@ -6,7 +6,7 @@ import math
 import time
 from collections import Counter
 from collections.abc import Sequence
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import asdict, dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING
 from nesting.check import CheckedPlan, checked
 from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
-from nesting.packing.compiled import load, ready
+from nesting.packing.compiled import Loops, load, ready
+from nesting.packing.construct import first_plans
 from nesting.packing.instance import Settings
+from nesting.packing.rules import Rules
 from nesting.plan import OptionRecord
 from nesting.report.compare import MIX, THIS_PLAN, Comparison, Option
 from nesting.stock import Stock
@@ -126,9 +128,17 @@ class _Whole:
                         polish=False)  # fmt: skip
         comparing = _Comparing(self.job, brief, want)
         if ready():
-            load()  # before the process is split off, which then has them too
+            with suppress(JobError):  # the planner names all that have no home
+                self._load_loops(want)
         late = partial(Alone, {}, True)
         return comparing, stack.enter_context(Beside(partial(comparing.alone, self.end), self.end, late))
+
+    def _load_loops(self, want: Wanted) -> None:
+        """Load the compiled loops, with what a plan calls of them, before a process is split off."""
+        loops, material = Loops(), want.parts[0].material
+        loops.compiled = load()
+        one = problem(self.job, material, want.only(material), self.job.stock)
+        next(first_plans(Rules(one.instance, loops)), None)
 
 
 @dataclass(frozen=True, slots=True)
