@@ -111,6 +111,9 @@ def fit_corner(
         bottom = top
     else:
         bottom = max(l0, low_end) if l0 == l1 else level(l0, low_end)
+        over = max(left, right) + bottom - u0
+        if u0 == u1 and l0 != l1 and 0 < over <= play:  # the slanted side takes what rounding leaves
+            bottom -= over
         top, top_end = bottom + left, bottom + right
     if top > u0 + play or top_end > high_end + play:
         return False, 0, 0, 0, 0, 0

@@ -100,6 +100,22 @@ OPENING = """
 """
 
 
+def test_what_stands_on_a_slanted_cut_reaches_up_to_a_level_edge_exactly():
+    # 12 and 3 5/8 with a kerf are all of 15 3/4, on a cut that slants: rounding must not go over the edge
+    job = parse_job("""
+job: unit
+units: inch
+saw: {kerf: 1/8}
+materials: {birch: {thickness: 3/4}}
+stock:
+  - {name: s, material: birch, length: 40, width: 15 3/4, price: 10, trim: 0}
+parts:
+  - {name: taper, material: birch, length: 11 1/2, width: [11 1/2, 12]}
+  - {name: rect, material: birch, length: 10 3/4, width: 3 5/8}
+""", "unit.yaml")  # fmt: skip
+    assert len(plan_job(job, Settings(seconds=10, effort=300)).plan.sheets) == 1
+
+
 @pytest.mark.parametrize(("wall", "material"), [("9", "poplar"), ("12 1/2", "birch")])
 def test_an_opening_takes_the_cheaper_of_its_materials(wall: str, material: str):
     # PS 20: a 1x12 is 11 1/4 wide, so a wall of 12 1/2 needs the sheet; one of 9 takes three cheap boards
