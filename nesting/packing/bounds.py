@@ -97,6 +97,7 @@ class Bound:
         self.refuted: list[tuple[int, ...]] = []
         self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
         self.light: list[list[set[bytes]]] = [[set() for _ in instance.sizes] for _ in (False, True)]
+        self.cut: list[set[bytes]] = [set() for _ in instance.sizes]  # not refuted by what can be cut
         self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
         self.value = nothing_known(instance, origins)
         self.impossible = False

@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.larger import larger_than, lifted
 from nesting.packing.solver import SOLVED
+from nesting.packing.uncut import A_CUTTING, cannot_be_cut
 
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
@@ -112,6 +113,7 @@ class Assignment:
             self.bound.breaks,
             lambda size, content: self.bound.outweighs(size, content, at_a_glance=True),
             lambda size, content: self._does_not_fit(size, content, solver, min(QUICK, effort)),
+            self._cannot_be_cut,
             self.bound.outweighs,
             lambda size, content: self._does_not_fit(size, content, solver, effort),
         )
@@ -123,7 +125,7 @@ class Assignment:
         return False
 
     def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
-        """Whether a sheet is refuted; then as much as can be is left out of what it cannot hold."""
+        """Whether a sheet is refuted, and learned to be."""
         hope = (size, content.tobytes())
         if self.bound.hopes.get(hope, 0.0) >= effort:
             return False
@@ -131,16 +133,38 @@ class Assignment:
         if status != cp_model.INFEASIBLE:
             self.bound.hopes[hope] = math.inf if status in SOLVED else effort
             return False
+        self._rule_out(size, content, lambda less: (
+            HoldModel(self.bound, size, less).solve(solver(effort / 4)) == cp_model.INFEASIBLE))  # fmt: skip
+        return True
+
+    def _cannot_be_cut(self, size: int, content: Ints) -> bool:
+        """The same for rectangles that do not come off the sheet edge to edge."""
+        bound = self.bound
+        if bound.slanted or content.tobytes() in bound.cut[size]:
+            return False
+
+        def refuted(content: Ints) -> bool:
+            bound.spend(A_CUTTING)
+            return not bound.exhausted and cannot_be_cut(
+                bound.instance, bound.instance.sizes[size], content, bound.deadline)  # fmt: skip
+
+        if not refuted(content):
+            bound.cut[size].add(content.tobytes())
+            return False
+        self._rule_out(size, content, refuted)
+        return True
+
+    def _rule_out(self, size: int, content: Ints, refuted: Callable[[Ints], bool]) -> None:
+        """Leave out of what a sheet cannot hold as much as can be, and learn it."""
         content = content.copy()
         areas = [item.twice_area for item in self.bound.instance.items]
         for item in sorted(np.flatnonzero(content), key=lambda i: areas[i]):
             while content[item]:
                 content[item] -= 1
-                if HoldModel(self.bound, size, content).solve(solver(effort / 4)) != cp_model.INFEASIBLE:
+                if not content.any() or not refuted(content):
                     content[item] += 1
                     break
         self.bound.excluded[size].append(content)
-        return True
 
 
 @dataclass(frozen=True, slots=True)

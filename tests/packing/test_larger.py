@@ -15,6 +15,7 @@ from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.larger import AtLeast, Larger, larger_than, lifted
 from nesting.packing.refute import HoldModel
 from nesting.packing.solver import SOLVED, solver_for
+from nesting.packing.uncut import cannot_be_cut
 from nesting.stock import Saw
 from tests.packing.enumerator import Part, cheapest
 
@@ -107,3 +108,31 @@ def test_parts_that_share_no_line_may_lie_corner_to_corner():
     assert 2 * sure.run <= 2390
     assert 2 * sure.rise <= 1170
     assert HoldModel(bound, 0, np.array([2, 0])).solve(solver_for(1.0)) in SOLVED
+
+
+def test_a_pinwheel_is_refuted_by_cuts_and_a_row_is_not():
+    """Four 6 x 4 around a 2 x 2 cover a 10 x 10 without an edge-to-edge cut: two sheets, by enumeration."""
+    wheel = (Item(6, 4, 4, count=2), Item(4, 6, 6, count=2), Item(2, 2, 2))
+    size = Size("s", 10, 10, 1)
+    instance = Instance(wheel, (size,), Saw(0))
+    content = np.array([2, 2, 1])
+    assert HoldModel(Bound(instance, [[True]] * 3), 0, content).solve(solver_for(1.0)) in SOLVED
+    assert cannot_be_cut(instance, size, content, None)
+    assert not cannot_be_cut(instance, size, np.array([2, 1, 1]), None)
+    bound = Bound(instance, [[True]] * 3)
+    bound.tighten(9, 1.0)
+    assert bound.value == 2
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_all_cutting_trees_bring_off_a_sheet_can_be_cut_and_nothing_else(seed: int):
+    rng = np.random.default_rng(seed)
+    items = [Item(int(a), int(b), int(b), grain=str(rng.choice(["any", "length", "across"])), count=int(n))
+             for n, (a, b) in zip((1, 2, 2), rng.integers(2, 9, (3, 2)), strict=True)]  # fmt: skip
+    size = Size("s", int(rng.integers(9, 14)), int(rng.integers(9, 14)), 1)
+    sides = [(i.start, i.length) if i.grain == "across" else (i.length, i.start) for i in items]
+    parts = [Part(a, b, b, item.grain == "any")
+             for (a, b), item in zip(sides, items, strict=True) for _ in range(item.count)]  # fmt: skip
+    instance = Instance(tuple(items), (size,), Saw(1))
+    fits = cheapest(parts, [(size.length, size.width, 1)], 1) == 1
+    assert cannot_be_cut(instance, size, np.array([item.count for item in items]), None) != fits
