@@ -9,7 +9,7 @@ from collections.abc import Callable
 from nesting.packing.bounds import Bound
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
-COUNT_EFFORT = 0.1  # for the number of sheets, once the money is proved
+COUNT_EFFORT = 0.03  # for the number of sheets, once the money is proved
 TRIES_A_SECOND = 10_000  # tries of the search that count as much as a deterministic second of the proof
 
 
