@@ -129,12 +129,17 @@ class Assignment:
         hope = (size, content.tobytes())
         if self.bound.hopes.get(hope, 0.0) >= effort:
             return False
-        status = HoldModel(self.bound, size, content).solve(solver(effort))
+        model, asked = HoldModel(self.bound, size, content), solver(effort)
+        status = model.solve(asked)
         if status != cp_model.INFEASIBLE:
             self.bound.hopes[hope] = math.inf if status in SOLVED else effort
             return False
-        self._rule_out(size, content, lambda less: (
-            HoldModel(self.bound, size, less).solve(solver(effort / 4)) == cp_model.INFEASIBLE))  # fmt: skip
+
+        def blamed(less: Ints) -> Ints | None:
+            model, asked = HoldModel(self.bound, size, less), solver(effort / 4)
+            return model.blamed(asked) if model.solve(asked) == cp_model.INFEASIBLE else None
+
+        self._rule_out(size, content, model.blamed(asked), blamed)
         return True
 
     def _cannot_be_cut(self, size: int, content: Ints) -> bool:
@@ -143,28 +148,38 @@ class Assignment:
         if bound.slanted or content.tobytes() in bound.cut[size]:
             return False
 
-        def refuted(content: Ints) -> bool:
+        def blamed(less: Ints) -> Ints | None:
             bound.spend(A_CUTTING)
-            return not bound.exhausted and cannot_be_cut(
-                bound.instance, bound.instance.sizes[size], content, bound.deadline)  # fmt: skip
+            forbidden = not bound.exhausted and cannot_be_cut(
+                bound.instance, bound.instance.sizes[size], less, bound.deadline)  # fmt: skip
+            return less if forbidden else None
 
-        if not refuted(content):
+        if blamed(content) is None:
             bound.cut[size].add(content.tobytes())
             return False
-        self._rule_out(size, content, refuted)
+        self._rule_out(size, content, content, blamed)
         return True
 
-    def _rule_out(self, size: int, content: Ints, refuted: Callable[[Ints], bool]) -> None:
-        """Leave out of what a sheet cannot hold as much as can be, and learn it."""
-        content = content.copy()
+    def _rule_out(
+        self, size: int, content: Ints, least: Ints, blamed: Callable[[Ints], Ints | None]
+    ) -> None:
+        """Leave out of what a sheet cannot hold as much as can be, and learn it.
+
+        ``blamed`` says of a content that is refuted which of its parts do for it; what is left in the end is
+        refuted once more.
+        """
         areas = [item.twice_area for item in self.bound.instance.items]
-        for item in sorted(np.flatnonzero(content), key=lambda i: areas[i]):
-            while content[item]:
-                content[item] -= 1
-                if not content.any() or not refuted(content):
-                    content[item] += 1
+        for item in sorted(np.flatnonzero(least), key=lambda i: areas[i]):
+            while least[item]:
+                less = least.copy()
+                less[item] -= 1
+                found = blamed(less) if less.any() else None
+                if found is None:
                     break
-        self.bound.excluded[size].append(content)
+                least = found
+        if least.sum() < content.sum() and blamed(least) is None:
+            least = content
+        self.bound.excluded[size].append(least)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +218,7 @@ class HoldModel:
         self.far, self.room = ([-(-(side + more) // self.grid) for side in self.instance.sizes[size].usable]
                                for more in (ends, kerf))  # fmt: skip
         self.places: list[Place] = []
+        self.there: list[tuple[int, cp_model.IntVar]] = []  # each part's item, and whether it is there at all
         for item in np.flatnonzero(content):
             self._lie_all(int(item), int(content[item]))
         self._lines_hold()
@@ -210,13 +226,27 @@ class HoldModel:
         self._one_of_mirror_images()
         if bound.parted[size]:
             self._parted()
+        self.model.add_assumptions([there for _, there in self.there])
+
+    def blamed(self, solver: cp_model.CpSolver) -> Ints:
+        """Of a refuted content as much as the solver says it needed.
+
+        A part that is not there may lie at the origin, where no constraint is broken by it.
+        """
+        needed = set(solver.sufficient_assumptions_for_infeasibility())
+        content = np.zeros(len(self.instance.items), dtype=np.int64)
+        for item, there in self.there:
+            content[item] += there.index in needed
+        return content
 
     def _lie_all(self, item: int, copies: int) -> None:
         """All parts of an item."""
         for copy in range(copies):
             ways = [self._lie(item, copy, turned) for turned in self.instance.items[item].turns()]
             found = [place for place in ways if place is not None]
-            self.model.add_exactly_one(place.lies for place in found)
+            there = self.model.new_bool_var("")
+            self.there.append((item, there))
+            self.model.add_exactly_one([*(place.lies for place in found), ~there])
             self.places += found
 
     def _lie(self, item: int, copy: int, turned: bool) -> Place | None:
