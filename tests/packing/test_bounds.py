@@ -165,9 +165,9 @@ def _fewest(items: list[tuple[int, int, int]], sizes: list[tuple[int, int, int]]
 def test_how_many_sheets_are_needed_at_the_least_where_it_is_tight_and_where_it_is_not():
     # four strips of 12 x 4: on 12 x 12 at 3, or one each at 1 on 12 x 4; 4 either way, two sheets by area
     assert _fewest([(12, 4, 4)] * 4, [(12, 12, 3), (12, 4, 1)]) == (2, 2, 4)
-    # the pinwheel: two strips of 10 x 6 at 1; one square for 2 would hold it, but not edge to edge
-    wheel = [(6, 4, 4)] * 2 + [(4, 6, 6)] * 2 + [(2, 2, 2)]
-    assert _fewest(wheel, [(10, 10, 2), (10, 6, 1)]) == (1, 2, 2)
+    # three legs at 1 each on boards of 17; one sheet at 3 would do, but for 48 1/2 at one end (see above)
+    sizes = [(96 * INCH, 48 * INCH, 3), (96 * INCH, 17 * INCH, 1)]
+    assert _fewest([_leg(15.5, 16.5)] * 3, sizes) == (1, 3, 3)
 
 
 @settings(max_examples=30, deadline=None)
