@@ -32,7 +32,7 @@ HARD = GOOD.split("parts:", maxsplit=1)[0] + "parts:\n" + "".join(
 
 
 # what is not proved within a minute, so that the search is still on when it is interrupted
-OPEN = Path(__file__).resolve().parent.parent / "benchmarks" / "thirty-parts.yaml"
+OPEN = Path(__file__).resolve().parent.parent / "benchmarks" / "jobs" / "26-lantern-schoolhouse.yaml"
 
 
 def command(*arguments: object) -> list[str]:

@@ -47,7 +47,7 @@ def _line(row: Row) -> list[str]:
 
 GOAL = "as near the bound as can be; no peer cheaper"
 FAMILIES = tuple(
-    Family(name.replace("_", "-"), title, GOAL, _cases(name), figure, about, every=4)
+    Family(name.replace("_", "-"), title, GOAL, _cases(name), figure, about, every=6)
     for name, title, about in (
         ("furniture_cutting", "Furniture makers' jobs", "Macedo, Alves and Valério de Carvalho 2010; parts "
          "keep their direction, a sheet's area is its price, no kerf."),

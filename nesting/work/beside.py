@@ -12,6 +12,7 @@ import contextlib
 import math
 import os
 import pickle
+import queue
 import signal
 import sys
 import threading
@@ -83,10 +84,41 @@ class Beside(Generic[T]):
             to.close()
             return
         try:
+            self._from.close()  # or it would wait for ever for a parent that is gone to read
             signal.signal(signal.SIGINT, signal.SIG_IGN)
             to.send_bytes(pickle.dumps(self.work()))
         finally:
             os._exit(0)  # nothing of the parent's is closed or written a second time
+
+
+class Meanwhile(Generic[T]):
+    """The answer of work that leaves Python free, by a thread that nobody waits for at the end.
+
+    For a library that has threads of its own: a process split off does not have them, and would wait for them
+    for ever.
+    """
+
+    def __init__(self, work: Callable[[], T]) -> None:
+        self._work = work
+        self._answers: queue.SimpleQueue[tuple[T | None, Exception | None]] = queue.SimpleQueue()
+        threading.Thread(target=self._do, name="meanwhile", daemon=True).start()
+
+    def result(self, latest: float, late: T) -> T:
+        """Wait for it until then, on the clock of ``time.monotonic``; else take what is for want of time."""
+        left = latest - time.monotonic()
+        try:
+            answer, error = self._answers.get(timeout=None if math.isinf(left) else max(0.0, left))
+        except queue.Empty:
+            return late
+        if error:
+            raise error
+        return answer  # type: ignore[return-value]  # there is one, or an error
+
+    def _do(self) -> None:
+        try:
+            self._answers.put((self._work(), None))
+        except Exception as error:
+            self._answers.put((None, error))
 
 
 @contextlib.contextmanager

@@ -26,7 +26,7 @@ from nesting.plan import Plan
 from nesting.report.compare import Comparison
 from nesting.report.parts_csv import parts_csv
 from nesting.report.waste import waste_data, waste_text
-from nesting.work.beside import PATIENCE, Beside, unheard
+from nesting.work.beside import Meanwhile, unheard
 
 DRAWN = ("sheet-*.svg", "sheet-*.dxf", "labels.pdf", "packet.pdf", "report.html")
 
@@ -125,15 +125,15 @@ def _draw_into(
 ) -> None:
     """Add all drawings to the files; one that cannot be made in time, or is interrupted, stays empty."""
     plan = checked.plan
-    with Beside(partial(packet, checked, drawn, wishes.paper), latest - PATIENCE, lambda: b"") as packed:
-        files |= {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
-        files |= {"packet.pdf": b"", "report.html": b""}
-        if wishes.dxf:
-            files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
-        if wishes.labels:
-            files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
-        files["report.html"] = report_page(checked, drawn).encode("utf-8", "surrogatepass")
-        files["packet.pdf"] = packed.result()
+    packed = Meanwhile(partial(packet, checked, drawn, wishes.paper))  # Typst leaves Python free
+    files |= {name: text.encode() for sheet in drawn for name, text in sheet.files().items()}
+    files |= {"packet.pdf": b"", "report.html": b""}
+    if wishes.dxf:
+        files |= {f"sheet-{sheet.number}.dxf": sheet_dxf(plan, sheet).encode() for sheet in plan.sheets}
+    if wishes.labels:
+        files["labels.pdf"] = label_sheet(checked, LABEL_SHEETS[wishes.labels])
+    files["report.html"] = report_page(checked, drawn).encode("utf-8", "surrogatepass")
+    files["packet.pdf"] = packed.result(latest, late=b"")
 
 
 def _write(folder: Path, files: dict[str, bytes], stale: Sequence[str] = DRAWN) -> list[Path]:

@@ -75,5 +75,5 @@ def test_names_stay_text(name):
 def test_without_the_library_it_says_what_to_install(monkeypatch):
     monkeypatch.setitem(sys.modules, "ezdxf", None)
     plan = plans.tapers().plan
-    with pytest.raises(FileError, match=r"pip install 'nesting\[dxf\]'"):
+    with pytest.raises(FileError, match="pip install ezdxf"):
         sheet_dxf(plan, plan.sheets[0])

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import os
 import signal
+import threading
 import time
 from collections.abc import Callable
 
 import pytest
 
 from nesting.work import beside
-from nesting.work.beside import Beside, can_fork, unheard
+from nesting.work.beside import Beside, Meanwhile, can_fork, unheard
 
 forking = pytest.mark.skipif(not can_fork(), reason="no process is split off here")
 
@@ -88,3 +90,32 @@ def test_an_interrupt_is_not_heard_for_a_moment():
     with unheard():
         os.kill(os.getpid(), signal.SIGINT)
     assert signal.getsignal(signal.SIGINT) is heard
+
+
+@forking
+def test_a_process_whose_parent_is_gone_does_not_wait_for_it_to_read():
+    """More than a pipe holds; this end is closed as it is when the parent is killed."""
+    with Beside(lambda: bytes(1 << 20), time.monotonic() + 60) as one:
+        assert one._from is not None
+        one._from.close()
+        until = time.monotonic() + 30
+        while (ended := os.waitpid(one._child, os.WNOHANG)[0]) == 0 and time.monotonic() < until:
+            time.sleep(0.02)
+        child, one._child, one._from = one._child, 0, None
+        if not ended:
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+        assert ended
+
+
+def test_what_a_thread_does_meanwhile_is_waited_for_but_not_for_ever():
+    assert Meanwhile(lambda: "done").result(math.inf, late="late") == "done"
+    gone = threading.Event()
+    assert Meanwhile(gone.wait).result(time.monotonic() + 0.05, late=False) is False
+    gone.set()
+
+    def fails() -> str:
+        raise ValueError("of the work")
+
+    with pytest.raises(ValueError, match="of the work"):
+        Meanwhile(fails).result(math.inf, late="late")

@@ -110,7 +110,7 @@ def test_boards_are_not_called_sheets(parts: str, on: str, of: str):
     said = summary_text(plan_job(parse_job(HEAD + SAID + parts, "test.yaml"), settings))
     assert on in said
     assert f"% of the {of} ends in parts" in said
-    assert f"exists for these {of}, saw and parts" in said
+    assert f"for these {of}, saw and parts" in said
 
 
 def test_the_parts_list_names_every_material_that_may_be_chosen():

@@ -140,3 +140,12 @@ def test_looks_that_are_late_are_not_waited_for(job: Job, plan: CheckedPlan):
     plain = found.compared(plan, comparing.Alone({}, True))
     assert plain.plan.comparison == ()
     assert comparing.SHORT_LOOK in plain.plan.warnings or comparing.CUT_SHORT["time"] in plain.plan.warnings
+
+
+def test_a_script_may_draw_one_plan_after_another(plan: CheckedPlan, tmp_path: Path):
+    """The library that sets the packet has threads, which a process split off would wait for for ever."""
+    first, second = tmp_path / "first", tmp_path / "second"
+    for folder in (first, second):
+        folder.mkdir()
+        write_plan(plan, draw_plan(plan), folder)
+    assert (first / "packet.pdf").read_bytes() == (second / "packet.pdf").read_bytes()
