@@ -22,6 +22,7 @@ BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
 PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
 LEANING = 2_147_483_648  # parts may lean in a try with chance 0.5: half the tries did better than all of them
 HISTORY = 200
+NEARLY_ON = 2  # units by which a side may be off its cell's, and is not cut for that
 DONE, FOUND = 0, 1
 
 
@@ -173,12 +174,23 @@ def fits_in(piece: Piece, turned: bool, length: int, width: int) -> bool:
 
 
 @kernel
+def free_sides(t: Table, node: Array, s: int, n: int) -> int:
+    """How many long sides of a level part its cell does not have already."""
+    shape, low = node[s, n, c.SHAPE], node[s, n, c.SPOT_Y]
+    low_right, up, up_right = low, low + t.shapes[shape, c.LEFT], low + t.shapes[shape, c.RIGHT]
+    if t.shapes[shape, c.HIGH]:
+        low, low_right, up, up_right = low - (up - low), low - (up_right - low), low, low
+    below = abs(low - node[s, n, c.L0]) > NEARLY_ON or abs(low_right - node[s, n, c.L1]) > NEARLY_ON
+    above = abs(up - node[s, n, c.U0]) > NEARLY_ON or abs(up_right - node[s, n, c.U1]) > NEARLY_ON
+    return int(below) + int(above)
+
+
+@kernel
 def rank(t: Table, w: Work, found: Array) -> None:
     """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts: less is better.
 
-    Counted on the trees: the cuts that free a part inside its cell are not in it, unless it leans; a slanted
-    cut that runs on beyond its part counts twice, since it is read off its own ends, where it is on no
-    whole step.
+    Counted on the trees: the cuts that make skewed ends inside a cell are not in it; a slanted cut that runs
+    on beyond its part counts twice, since it is read off its own ends, where it is on no whole step.
     """
     node, single = w.nodes, t.facts[c.SINGLE]
     kept, largest, joined, cuts = 0.0, 0.0, 0, 0
@@ -205,6 +217,8 @@ def rank(t: Table, w: Work, found: Array) -> None:
                 area = (x1 - x0) * (u0 - l0 + u1 - l1) / 2
                 kept += area
                 largest = max(largest, area)
+            elif node[s, n, c.ITEM] >= 0:
+                cuts += free_sides(t, node, s, n)
     found[0] = math.floor((price_of(t, w) - t.credit[0] * kept) * 1000 + 0.5) / 1000
     found[1] = w.counts[c.SHEETS]
     found[2] = joined

@@ -18,6 +18,7 @@ from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangen
 from nesting.packing.layout import Node, corners_of
 from nesting.packing.leaning import LEVEL, fit_leaning
 from nesting.packing.rules import Rules
+from nesting.packing.search import free_sides
 from nesting.packing.solve import Result, solve
 from nesting.packing.state import State, tree_of
 from nesting.packing.trees import cut_out, is_free
@@ -100,12 +101,29 @@ def test_the_ends_of_a_leaning_part_count_as_cuts():
         if len(cells) == 2:
             node = state.work.nodes[0]
             leaning = state.rank()
-            node[:, c.LIES] = LEVEL
+            (row,) = (n for n in range(len(node)) if node[n, c.LIES] != LEVEL)
+            node[row, c.LIES] = LEVEL
+            sides = state.rules.loops(free_sides, state.rules.table, state.work.nodes, 0, row)
             level = state.rank()
-            assert leaning[4] == level[4] + 2
+            assert leaning[4] == level[4] - sides + 2
             assert leaning[:4] == level[:4]
             return
     raise AssertionError("nothing leans")
+
+
+def test_a_side_that_is_not_the_cells_own_counts_as_a_cut():
+    """On a leg that narrows lies a shelf, level: there is a wedge below it and none above."""
+    rules = Rules(Instance((LEFT, SHELF), (Size("s", 96 * INCH, 48 * INCH, 1),), Saw(INCH // 8)))
+    state = State(rules)
+    state.fill([0])
+    node = state.work.nodes[0]
+    free = [row for row in range(state.work.head[0, c.TOP]) if is_free(state.work.nodes, 0, row)]
+    (above,) = (row for row in free if node[row, c.L0] != node[row, c.L1])
+    shelf = int(rules.table.first[1])
+    cell = rules.loops(cut_out, rules.table, state.work, 0, above, shelf, False, False, False, True, 1)
+    (leg,) = (row for row in range(state.work.head[0, c.TOP]) if node[row, c.ITEM] == 0)
+    sides = [rules.loops(free_sides, rules.table, state.work.nodes, 0, row) for row in (leg, cell)]
+    assert sides == [0, 1]
 
 
 def random_item(rng: random.Random, along: bool) -> Item:
