@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Iterator
 
 from nesting.packing import tables as c
@@ -11,6 +12,7 @@ from nesting.packing.rules import ORDERS, Rules
 from nesting.packing.state import State
 from nesting.packing.tables import Array
 
+MOST_TRIED = 50_000  # sheets with their parts, of which it is remembered on which sizes they go
 MANY = 200  # parts: beyond, one order has to do for a plan at once
 
 
@@ -32,22 +34,40 @@ def slim(state: State) -> None:
     """Repack each sheet's parts on the cheapest sheet that takes them all."""
     rules = state.rules
     prices = rules.prices
-    for slot in state.slots:
-        used = [state.size_of(s) for s in state.slots if s != slot]
-        for size in sorted(range(len(prices)), key=prices.__getitem__):
-            if prices[size] >= prices[state.size_of(slot)]:
+    by_price = sorted(range(len(prices)), key=prices.__getitem__)
+    sizes = {slot: state.size_of(slot) for slot in state.slots}
+    used = Counter(sizes.values())
+    better: dict[int, tuple[Array, int]] = {}
+    for slot, now in sizes.items():
+        for size in by_price:
+            if prices[size] >= prices[now]:
                 break
             count = rules.instance.sizes[size].count
-            if count is not None and used.count(size) >= count:
+            if count is not None and used[size] >= count:
                 continue
             repacked = repack(rules, list(state.content(slot).elements()), size)
             if repacked is not None:
-                state.replace_slot(slot, repacked, size)
+                better[slot] = repacked, size
+                used[now], used[size] = used[now] - 1, used[size] + 1
                 break
+    if better:
+        state.exchange(better)
 
 
 def repack(rules: Rules, items: list[int], size: int) -> Array | None:
-    """The parts of a sheet on one of another size, if one of the plain orders gets them all in."""
+    """The parts of a sheet on one of another size, if one of the plain orders gets them all in.
+
+    The plans of a walk have most sheets in common, so what was tried is remembered.
+    """
+    tried = (size, tuple(sorted(items)))
+    if tried not in rules.repacked:
+        if len(rules.repacked) == MOST_TRIED:
+            rules.repacked.clear()
+        rules.repacked[tried] = _repacked(rules, list(tried[1]), size)
+    return rules.repacked[tried]
+
+
+def _repacked(rules: Rules, items: list[int], size: int) -> Array | None:
     largest = rules.table.sizes[size, c.AREA]
     if sum(rules.areas[item] for item in items) > largest or not all(rules.takes[i][size] for i in items):
         return None

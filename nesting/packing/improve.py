@@ -70,13 +70,13 @@ class Improver:
         No more tries are made than ``until`` in all.
         """
         tries = min(self.burst, until - self.tries)
-        begun, before = time.perf_counter(), self.tries
+        begun, before = time.thread_time(), self.tries
         rank = np.array(best or [np.inf] * 5)
         outcome = self.rules.loops(
             run, self.rules.table, self.now.work, self.trial.work, self.pool.store, self.rng, self.history,
             self.counters, self.limit, tries, rank, np.zeros(5), self.near,
         )  # fmt: skip
-        self.burst = next_burst(self.burst, (time.perf_counter() - begun) / max(1, self.tries - before))
+        self.burst = next_burst(self.burst, (time.thread_time() - begun) / max(1, self.tries - before))
         if outcome != FOUND:
             return None
         complete = self.trial.copy()

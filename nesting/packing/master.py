@@ -108,12 +108,12 @@ class Master:
         history, keys = np.zeros(HISTORY + 1), np.zeros(len(self.values))
         done, burst = 0, 5
         while done < tries and not self.stop():
-            begun, until = time.perf_counter(), min(tries, done + burst)
+            begun, until = time.thread_time(), min(tries, done + burst)
             self.rules.loops(
                 run_single, self.rules.table, now.work, trial.work, self.pool.store, self.rng, history,
                 self.values, keys, size, done, until, float(least),
             )  # fmt: skip
-            burst = next_burst(burst, (time.perf_counter() - begun) / (until - done))
+            burst = next_burst(burst, (time.thread_time() - begun) / (until - done))
             done = until
 
     def _waiting(self, size: int) -> State:

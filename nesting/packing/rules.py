@@ -53,6 +53,7 @@ class Rules:
         self.prices = [size.price for size in instance.sizes]
         self.every: list[Shape] = []  # as the table has them
         self.table = self._table()
+        self.repacked: dict[tuple[int, tuple[int, ...]], Any] = {}  # what sheets were tried on what sizes
         self.rows, self.slots = self._room()
         self.takes = self._takes()
         self.table.takes[:] = self.takes

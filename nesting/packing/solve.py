@@ -267,7 +267,7 @@ class _Run:
         if self._closed():
             return
         self._fill_fully(FEW_JOINTS)
-        long = max(WALK, LONG_WALK * self.rules.instance.total**2)
+        long = max(WALK, int(LONG_WALK * self.rules.instance.total**2))
         self._walk(self.best or all_waiting(self.rules), long)
         self._regroup(self.best)
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)

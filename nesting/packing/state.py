@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -131,12 +131,12 @@ class State:
         order = sorted(self.slots, key=lambda s: (self.size_of(s), -int(self.work.head[s, c.PARTS])))
         return tuple(Layout(self.size_of(s), tree_of(self.rules, self.rows_of(s))) for s in order)
 
-    def replace_slot(self, slot: int, nodes: Array, size: int) -> None:
-        """Give a sheet another size and filling."""
-        contents = [(self.rows_of(s).copy(), self.size_of(s)) for s in self.slots if s != slot]
+    def exchange(self, better: Mapping[int, tuple[Array, int]]) -> None:
+        """Give the sheets of some slots other fillings and sizes; all slots are numbered anew."""
+        contents = [better.get(s) or (self.rows_of(s).copy(), self.size_of(s)) for s in self.slots]
         clear(self.work)
-        for rows, other in [*contents, (nodes, size)]:
-            self.adopt(rows, other)
+        for rows, size in contents:
+            self.adopt(rows, size)
 
 
 def tree_of(rules: Rules, nodes: Array, row: int = 0, parent: Node | None = None) -> Node:
