@@ -7,7 +7,7 @@ import random
 from typing import Any
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from nesting.check import check_plan
@@ -44,6 +44,7 @@ def test_shapely_agrees_that_the_hand_made_plans_are_good(plan: Plan) -> None:
 
 @SOME
 @given(seeds)
+@example(171840)  # Shapely finds nothing in common to a part and its piece, a thousandth of a unit apart
 def test_shapely_agrees_that_the_random_plans_are_good(seed: int) -> None:
     plan = Plan.model_validate(made(seed))
     assert misfit(plan.sheets[0]) <= 2
