@@ -1,5 +1,8 @@
 """A few sheets at a time exchanged for cheaper ones."""
 
+import pytest
+
+from nesting.packing.construct import slim
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.pool import Pool
 from nesting.packing.regroup import Regrouper
@@ -43,3 +46,15 @@ def test_no_more_sheets_of_a_size_than_can_be_had():
 def test_nothing_dearer_comes_of_it():
     rules, state = plan(Size("small", 10, 10, 100), Size("large", 20, 20, 500), 0)
     assert improved(rules, state) == [0] * 4
+
+
+@pytest.mark.parametrize(("had", "price"), [(None, 3 * 50), (2, 2 * 50 + 94), (0, 3 * 94)])
+def test_all_sheets_that_go_on_a_cheaper_size_are_moved_as_many_as_there_are(had: int | None, price: int):
+    sizes = (Size("large", 96, 48, 94), Size("small", 60, 48, 50, count=had))
+    rules = Rules(Instance((Item(60, 30, 30, count=3),), sizes, Saw(0)))
+    state = State(rules)
+    state.fill([0, 0, 0], prefer=0)
+    assert state.price == 3 * 94  # neither two beside nor two above each other
+    slim(state)
+    assert state.price == price
+    assert sum(state.content(slot)[0] for slot in state.slots) == 3
