@@ -84,9 +84,9 @@ class Improver:
         return complete
 
 
-def all_waiting(rules: Rules) -> State:
-    """No sheet opened yet."""
-    state = State(rules)
+def all_waiting(rules: Rules, slots: int | None = None) -> State:
+    """No sheet opened yet; room for so many."""
+    state = State(rules, slots)
     items = rules.all_items()
     state.work.waiting[: len(items)] = items
     state.work.counts[c.WAITING] = len(items)

@@ -18,7 +18,7 @@ from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.packing.state import State
 
-FEWEST, MOST = 2, 4  # sheets at a time
+FEWEST, MOST = 2, 4  # sheets at a time; the one, of a plan that has one
 TRIES_A_PART = 20
 DRIFT = 0.01  # dearer at the beginning, than the cheapest so far; nothing at the end
 
@@ -45,7 +45,7 @@ class Regrouper:
         """Go over a complete state, now and then by way of a dearer one; returns the cheapest seen."""
         begun, best = self.tries, state
         state = state.copy()
-        while (done := self.tries - begun) < tries and len(state.slots) >= FEWEST and not self.stop():
+        while (done := self.tries - begun) < tries and state.slots and not self.stop():
             chosen = self._choose(state)
             slack = int(best.price * (1 + DRIFT * (1 - done / tries))) - state.price
             better = self._laid_anew(state, chosen, slack)

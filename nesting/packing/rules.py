@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from copy import copy
 from typing import Any
 
 import numpy as np
@@ -61,6 +62,14 @@ class Rules:
     def homeless(self) -> list[int]:
         """Items that no sheet can take, or that no rail can cut out."""
         return [index for index, takes in enumerate(self.takes) if not any(takes)]
+
+    def with_counts(self, counts: Sequence[int]) -> Rules:
+        """The same, with other numbers of sheets to be had; answers are kept in common."""
+        twin = copy(self)
+        sizes = self.table.sizes.copy()
+        sizes[:, c.COUNT] = counts
+        twin.table = self.table._replace(sizes=sizes)
+        return twin
 
     def all_items(self) -> list[int]:
         """Each item as often as it is wanted."""

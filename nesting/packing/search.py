@@ -21,6 +21,8 @@ from nesting.packing.trees import below, draw, is_free, piece_at, take_out
 BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
 PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
 LEANING = 2_147_483_648  # parts may lean in a try with chance 0.5: half the tries did better than all of them
+FEW = 100  # parts: up to so many less is taken out at a time, and in half of the tries near together
+LOCAL = 2_147_483_648
 HISTORY = 200
 NEARLY_ON = 2  # units by which a side may be off its cell's, and is not cut for that
 DONE, FOUND = 0, 1
@@ -79,17 +81,33 @@ def victim(w: Work, s: int, rng: Array) -> int:
 
 
 @kernel
+def bring_forward(w: Work, few: int, rng: Array) -> int:
+    """Put so many random sheets first in the order, or all there are; returns their number."""
+    sheets = w.counts[c.SHEETS]
+    few = min(sheets, few)
+    for place in range(few):
+        other = place + below(rng, sheets - place)
+        slot = w.order[place]
+        w.order[place] = w.order[other]
+        w.order[other] = slot
+    return few
+
+
+@kernel
 def ruin(w: Work, rng: Array) -> None:
-    """Take out a few random subtrees of random sheets."""
-    total = w.counts[c.WAITING]
-    for index in range(w.counts[c.SHEETS]):
+    """Take out a few random subtrees of random sheets; of few parts now and then of two or three sheets."""
+    total, sheets = w.counts[c.WAITING], w.counts[c.SHEETS]
+    for index in range(sheets):
         total += w.head[w.order[index], c.PARTS]
-    mean = max(2, min(8, total // 4)) if total <= 100 else 6 if total <= 300 else 4
+    mean = max(2, min(3, total // 4)) if total <= FEW else 6 if total <= 300 else 4
+    if total <= FEW and draw(rng) < LOCAL:
+        sheets = bring_forward(w, 2 + below(rng, 2), rng)
     for _ in range(1 + below(rng, 2 * mean - 1)):
-        if w.counts[c.SHEETS] == 0:
+        if sheets == 0:
             return
-        index = below(rng, w.counts[c.SHEETS])
+        index, before = below(rng, sheets), w.counts[c.SHEETS]
         take_out(w, index, victim(w, w.order[index], rng))
+        sheets -= before - w.counts[c.SHEETS]  # an empty one is closed
 
 
 @kernel

@@ -19,6 +19,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nesting.packing.aiming import Aimer
 from nesting.packing.blocks import without_waste
 from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.compiled import Loops, load, prepare, ready
@@ -156,6 +157,7 @@ class _Run:
         self.master: Master | None = None
         self.walks = 0
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
+        self.aimer = Aimer(self.rules, self.pool, settings.seed, self._over)
 
     def go(self) -> Result:
         try:
@@ -270,6 +272,7 @@ class _Run:
         long = max(WALK, int(LONG_WALK * self.rules.instance.total**2))
         self._walk(self.best or all_waiting(self.rules), long)
         self._regroup(self.best)
+        self._aim()
         master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
         looks = 2 * LOOKS // (1 + len(self.rules.prices))
         for turn in itertools.count(1):
@@ -288,7 +291,16 @@ class _Run:
             if turn % 2 == 0:
                 self._cover(master)
             self._walk(self.best or all_waiting(self.rules), long)
+            self._aim()
             master.thin_out()
+
+    def _aim(self) -> None:
+        """Go over the sets of sheets that cost less, from the start for each better plan."""
+        while len(self.rules.prices) > 1 and self.best is not None and not self._over():
+            found = self.aimer.improve(self._limit(), self.settings.effort - self.spent)
+            if found is None:
+                return
+            self._found(found)
 
     def _fill_fully(self, joints: int) -> None:
         """Look for plans without any waste."""
@@ -307,7 +319,8 @@ class _Run:
     @property
     def spent(self) -> int:
         """Tries made, of walks and for sheets by themselves."""
-        return self.walked + int(self.regrouper.tries) + (self.master.tries if self.master else 0)
+        walked = self.walked + self.aimer.tries + int(self.regrouper.tries)
+        return walked + (self.master.tries if self.master else 0)
 
     def _limit(self) -> int:
         return self.best.price - 1 if self.best else NO_LIMIT
