@@ -18,12 +18,6 @@ LEAST_WIDTH, MOST_WIDTH = 4, 300
 WAYS: tuple[When, ...] = ("at once", "in one piece", "in the part")
 
 
-def best_order(facts: Facts) -> tuple[Breakdown, list[Step]]:
-    """Break down a sheet in the best way found, and order its cuts."""
-    broken = best_breakdown(facts)
-    return broken, ordered(broken)
-
-
 def best_breakdown(facts: Facts) -> Breakdown:
     """When to trim each edge: every edge's three ways in turn, the others as they are best so far."""
     best = Breakdown(facts)

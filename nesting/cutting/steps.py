@@ -16,7 +16,6 @@ from nesting.errors import NestingError
 from nesting.geometry import Point, Polygon, rectangle, twice_area
 from nesting.lengths import INCH
 from nesting.packing.layout import Node
-from nesting.packing.leaning import LEVEL
 from nesting.plan import SheetEdge
 
 RAIL_WIDTH = 8 * INCH  # a narrower keeper does not carry the rail (common practice, no source)
@@ -199,7 +198,7 @@ class Breakdown:
             if other is None or not self.facts.wanted(other):
                 line = self._own_end(piece, inner, line)
         parted = self.facts.split(piece.polygon, line)
-        if not parted or not parted.kept or beyond(piece.polygon, parted.line) <= _slack(line):
+        if not parted or not parted.kept or beyond(piece.polygon, parted.line) <= slack(line):
             return None
         kept = self._piece(parted.kept, inner, piece.trim)
         return self._step(piece, parted, kept, other, self.facts.along(inner, line), beside)
@@ -217,14 +216,14 @@ class Breakdown:
         return inner, line
 
     def _own_end(self, piece: Piece, inner: Node, line: Line) -> Line:
-        """Where there is only scrap beyond, a leaning part's own end saves the crosscut of its cell."""
+        """Where there is only scrap beyond, a part's own end off square saves the crosscut of its cell."""
         leaves = [leaf for leaf in inner.walk() if not leaf.kids and self.facts.wanted(leaf)]
-        if len(leaves) != 1 or leaves[0].lies == LEVEL or is_slanted(line):
+        if len(leaves) != 1 or leaves[0].item is None or is_slanted(line):
             return line
         sides = [side for side in self.facts.sides(leaves[0]) if _upright(side) == _upright(line)]
         own = min(sides, key=lambda side: max(abs(off) for off in reach(side, line)))
         parted = self.facts.split(piece.polygon, own)
-        return own if parted and self.saw.rails_for(_length(parted.line)) else line
+        return own if parted and self.saw.rails_for(_length(parted.line)) is not None else line
 
     def _free(self, piece: Piece, node: Node) -> Step | None:
         """Cut the next side of a part that is not cut yet."""
@@ -232,9 +231,9 @@ class Breakdown:
         beyond_rails = None
         for i, side in enumerate(sides):
             parted = self.facts.split(piece.polygon, side)
-            if beyond(piece.polygon, side) <= _slack(side) or not parted or not parted.kept:
+            if beyond(piece.polygon, side) <= slack(side) or not parted or not parted.kept:
                 continue
-            if beyond(piece.polygon, parted.line) <= _slack(side):
+            if beyond(piece.polygon, parted.line) <= slack(side):
                 continue
             beyond_rails = _length(parted.line)
             if self.saw.rails_for(beyond_rails) is not None:
@@ -278,7 +277,7 @@ class Breakdown:
         if node is None or node.item is None:
             return 0
         sides = self.facts.sides(node) if piece.sides is None else piece.sides
-        done = all(beyond(piece.polygon, side) <= _slack(side) for side in sides)
+        done = all(beyond(piece.polygon, side) <= slack(side) for side in sides)
         return self.facts.risk(node) if done else 0
 
     def _kind(self, line: Line) -> Literal["trim", "rip", "crosscut", "taper"]:
@@ -337,7 +336,7 @@ def _cost(step: Step) -> tuple[bool, bool, bool, bool]:
     return step.packer, step.exposed, step.rail_on == "waste", step.unread
 
 
-def _slack(line: Line) -> float:
+def slack(line: Line) -> float:
     """How far beyond a line a piece may reach and still need no cut: corners here are rounded already."""
     return PLAY - ROUNDED if is_slanted(line) else 0
 

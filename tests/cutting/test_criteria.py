@@ -13,7 +13,7 @@ from nesting.check import check_plan
 from nesting.cutting.criteria import HANDY, Score, following, of_steps, score
 from nesting.cutting.facts import EDGES, Facts
 from nesting.cutting.hiding import hidden_edges
-from nesting.cutting.order import WAYS, best_breakdown, best_order, ordered
+from nesting.cutting.order import WAYS, best_breakdown, ordered
 from nesting.cutting.steps import RAIL_WIDTH, SLIVER, Breakdown, Step
 from nesting.errors import JobError
 from nesting.job.reading import parse_job
@@ -210,7 +210,7 @@ def test_the_risky_part_comes_early():
         for i, node in enumerate(pieces):
             tree.part(node, 28.5, 15, 14) if i == risky else tree.part(node, 28, 15)
         facts = facts_of(tree)
-        _, order = best_order(facts)
+        order = ordered(best_breakdown(facts))
         found = max(order, key=lambda step: step.risk)
         ends = [place for place, step in enumerate(order) if step.risk]
         assert order.index(found) <= ends[1]
@@ -283,7 +283,8 @@ def test_no_other_order_or_way_is_better(seed: int):
     rng = random.Random(seed)
     tree = random_tree(rng)
     facts = facts_of(tree)
-    broken, order = best_order(facts)
+    broken = best_breakdown(facts)
+    order = ordered(broken)
     if not order:
         return
     best = score(order)
@@ -317,7 +318,7 @@ def test_a_worse_order_scores_worse():
         lower, upper = tree.rip(node, 20)
         tree.whole(lower)
         tree.whole(upper)
-    order = best_order(facts_of(tree))[1]
+    order = ordered(best_breakdown(facts_of(tree)))
     assert [step.piece.area > HANDY for step in order] == [True, True, True] or order[1].piece.area > HANDY
     worse = [order[0], order[2], order[1]]
     assert score(worse) > score(order)
