@@ -16,6 +16,7 @@ from nesting.errors import NestingError
 from nesting.geometry import Point, Polygon, rectangle, twice_area
 from nesting.lengths import INCH
 from nesting.packing.layout import Node
+from nesting.packing.leaning import LEVEL
 from nesting.plan import SheetEdge
 
 RAIL_WIDTH = 8 * INCH  # a narrower keeper does not carry the rail (common practice, no source)
@@ -221,6 +222,11 @@ class Breakdown:
         if len(leaves) != 1 or leaves[0].item is None or is_slanted(line):
             return line
         sides = [side for side in self.facts.sides(leaves[0]) if _upright(side) == _upright(line)]
+        if leaves[0].lies == LEVEL:  # a taper is read at its own ends, after these are cut
+            c0, c1, c2, c3 = self.facts.corners(leaves[0])
+            sides = [side for side in sides if {*side} in ({c1, c2}, {c3, c0})]
+        if not sides:
+            return line
         own = min(sides, key=lambda side: max(abs(off) for off in reach(side, line)))
         parted = self.facts.split(piece.polygon, own)
         return own if parted and self.saw.rails_for(_length(parted.line)) is not None else line
