@@ -97,6 +97,16 @@ def test_a_part_as_wide_as_its_board_is_only_cut_across(narrower: int, trim: int
     assert Rules(instance).homeless() == homeless
 
 
+def test_a_bad_zone_is_cut_round_in_a_piece_within_reach():
+    """A rail of 60 for a sheet of 100 x 48: the zone ends at 44, and a part of 58 goes below or above it."""
+    for low, high in ((20, 24), (70, 74)):  # in the left piece, or in the right one
+        size = Size("s", 100, 48, 1, 1, blocked=((low, 20, high, 23),))
+        instance = Instance((Item(58, 18, 18), Item(58, 24, 24)), (size,), Saw(0, rails=(60,)))
+        assert Rules(instance).homeless() == []
+    in_the_way = Size("s", 60, 48, 1, 1, blocked=((20, 20, 24, 23),))
+    assert Rules(Instance((Item(58, 30, 30),), (in_the_way,), Saw(0, rails=(60,)))).homeless() == [0]
+
+
 def test_factory_edges_count_for_the_rails_until_they_are_off():
     # the rip of a full sheet runs over both trims: 96 + 10 of leads is 106 (trade practice, trade table: a
     # 106.3 inch rail just rips an 8-foot sheet, a 105 inch one does not)
