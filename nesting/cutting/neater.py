@@ -1,11 +1,12 @@
 """A sheet's cutting tree made neater at equal money, before its cuts are ordered.
 
-The search counts cuts roughly, and when it ends parts may lie as chance had it. Three things cost nothing and
-may save a cut or more: a part put anew into the piece that holds it alone, turned by 180 degrees perhaps (its
-hand and its face stay), or in another corner; a level or upright cut drawn up to what lies on its one side,
-with what lies beyond moved along; and parts put on the other side of the free piece beside them. Each is kept
-only if the sheet is then cut up better, by :class:`~nesting.cutting.criteria.Score`. No part leaves its
-sheet, and no less of it is kept.
+The search counts cuts roughly, and when it ends parts may lie as chance had it. Three things cost nothing
+and may save a cut or more: a part put anew into the piece that holds it alone, turned by 180 degrees
+perhaps (its hand and its face stay), in another corner, or cut off the other way first, so that an offcut
+stays whole; a level or upright cut drawn up to what lies on its one side, with what lies beyond moved
+along; and parts put on the other side of the free piece beside them. Each is kept only if the sheet is then
+cut up better, by :class:`~nesting.cutting.criteria.Score`. No part leaves its sheet, and no less of it is
+kept, but for what longer kerfs take where that is worth no money.
 """
 
 from __future__ import annotations
@@ -21,9 +22,9 @@ from nesting.cutting.pieces import beyond
 from nesting.cutting.relaying import Relaying, framed, holds_part, is_low, parts_in, replaced, sides
 from nesting.cutting.steps import Breakdown, Way, slack, walk
 from nesting.errors import NestingError
-from nesting.geometry import bounds
+from nesting.geometry import bounds, twice_area
 from nesting.packing.instance import Instance, Size
-from nesting.packing.layout import Node, corners_of, shapes_of
+from nesting.packing.layout import Node, corners_of, keepable, shapes_of
 from nesting.packing.rules import OFFCUT_STEP
 
 MOST = 40  # trees looked at for one sheet
@@ -39,8 +40,12 @@ class Look(NamedTuple):
     kept: tuple[int, ...]
 
     def beats(self, other: Look, step: float) -> bool:
-        """Whether it is better at equal money: joined cuts, a large offcut, then all else; no more cuts."""
-        if sum(self.kept) < sum(other.kept) or self.figures.cuts > other.figures.cuts:
+        """Whether it is better at equal money: joined cuts, a large offcut, then all else; no more cuts.
+
+        Offcuts that differ by less than ``step`` are equal, unless there is a credit for them.
+        """
+        allowed = 0 if self.facts.instance.credit else step
+        if sum(self.kept) + allowed < sum(other.kept) or self.figures.cuts > other.figures.cuts:
             return False
         return self._rank(step) < other._rank(step)
 
@@ -97,16 +102,16 @@ class _Search:
         return Look(facts, broken, of_steps(broken.steps()), kept)
 
     def _put_anew(self, node: Node) -> Iterator[Node]:
-        """A part alone in a piece, put into it level in another way that takes fewer cuts."""
+        """A part alone in a piece, put into it level in another way: fewer cuts, or a larger offcut."""
         if not self._alone(node) or (node.parent and self._alone(node.parent)):
             return
         item = next(leaf.item for leaf in node.walk() if leaf.item is not None)
-        now = self._cuts_in(node)
+        cuts, kept = self._cuts_in(node), self._kept_in(node)
         for shape in shapes_of(self.instance.items[item], self.instance.mirrored):
             piece = framed(node.piece, shape.turned)
             for way in itertools.product((False, True), repeat=3) if piece else ():
                 made = piece and self.relaying.inserted(piece, item, shape, *way)
-                if made and self._cuts_in(made) < now:
+                if made and (self._cuts_in(made), -self._kept_in(made)) < (cuts, -kept):
                     yield made
 
     def _alone(self, node: Node) -> bool:
@@ -118,6 +123,12 @@ class _Search:
     def _cuts_in(self, node: Node) -> int:
         """Cuts of a subtree, and sides of its parts that their cells do not have yet."""
         return sum(bool(one.kids) + self._to_cut(one) for one in node.walk())
+
+    def _kept_in(self, node: Node) -> int:
+        """Twice the area of the largest free piece of a subtree that is worth keeping."""
+        keep = self.instance.keep
+        pieces = (one.piece for one in node.walk() if one.free and keepable(one.piece, keep))
+        return max((twice_area(outline_of(piece)) for piece in pieces), default=0)
 
     def _to_cut(self, cell: Node) -> int:
         if cell.item is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
@@ -25,9 +26,14 @@ from nesting.work.wanted import wanted
 from tests.cutting.trees import Tree, inch, told
 from tests.work.jobs import job_texts
 
+NONE = Fraction(0)
 
-def made_neater(tree: Tree, keep: tuple[float, float] = (96, 48), hidden: dict | None = None) -> Look:
-    instance = Instance(tuple(tree.items), (tree.size,), tree.saw, keep=(inch(keep[0]), inch(keep[1])))
+
+def made_neater(
+    tree: Tree, keep: tuple[float, float] = (96, 48), hidden: dict | None = None, credit: Fraction = NONE
+) -> Look:
+    worth_keeping = inch(keep[0]), inch(keep[1])
+    instance = Instance(tuple(tree.items), (tree.size,), tree.saw, keep=worth_keeping, credit=credit)
     return neatest(instance, tree.size, tree.root, hidden or {})
 
 
@@ -106,6 +112,19 @@ def test_scrap_changes_its_place_where_an_edge_in_sight_is_then_guarded():
     look = made_neater(tree)
     assert before.exposed == 1
     assert (look.figures.exposed, look.figures.cuts) == (0, before.cuts)
+
+
+def test_an_offcut_is_kept_whole_where_a_part_is_cut_off_the_other_way_first():
+    """96 x 40 and a part of 60 x 15: crosscut first keeps 60 x 24 7/8, ripped first 96 x 24 7/8."""
+    tree = Tree(96, 40, trim=0)
+    left, _ = tree.crosscut(tree.root, 60)
+    tree.whole(tree.rip(left, 15)[0])
+    look = made_neater(tree, keep=(24, 6))
+    # beside the part 35 7/8 x 15 is kept; the longer rip takes an eighth more over 36 inches
+    assert sorted(look.kept) == [2 * inch(35.875) * inch(15), 2 * inch(96) * inch(24.875)]
+    assert look.figures.cuts == len(tree.cut(keep=(24, 6)).cuts) == 2
+    # not where every square inch of them is worth money
+    assert max(made_neater(tree, keep=(24, 6), credit=Fraction(1)).kept) == 2 * inch(60) * inch(24.875)
 
 
 def test_no_less_is_kept_for_a_cut_less():
