@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from nesting.cutting.criteria import Score, of_steps
-from nesting.cutting.facts import Facts, Hidden, outline_of
+from nesting.cutting.facts import Facts, Hidden, Splits, outline_of
 from nesting.cutting.order import best_breakdown
 from nesting.cutting.pieces import beyond
 from nesting.cutting.relaying import Relaying, framed, holds_part, is_low, parts_in, replaced, sides
@@ -63,6 +63,7 @@ class _Search:
         self.instance, self.size, self.hidden = instance, size, hidden
         self.relaying = Relaying(instance.items, instance.saw.kerf)
         self.step = max(1.0, OFFCUT_STEP * 2 * size.usable[0] * size.usable[1])
+        self.splits: Splits = {}
         self.left = min(MOST, SHARED // instance.total)
 
     def go(self, root: Node) -> Look:
@@ -95,7 +96,7 @@ class _Search:
             return None
 
     def _look(self, root: Node, way: Way | None = None) -> Look:
-        facts = Facts(self.instance, self.size, root, self.hidden)
+        facts = Facts(self.instance, self.size, root, self.hidden, self.splits)
         broken = Breakdown(facts, way) if way else best_breakdown(facts)
         ends = ((piece.area, piece.node) for piece in walk(broken.root) if piece.step is None)
         kept = tuple(area for area, node in ends if node and node.item is None and facts.wanted(node))
