@@ -32,12 +32,21 @@ SHARED = 4_000  # so many for a sheet times the job's parts: a job of many sheet
 
 
 class Look(NamedTuple):
-    """A tree broken down, and how good that is; twice the areas of the offcuts to keep."""
+    """A tree broken down, and how good that is.
+
+    Attributes
+    ----------
+    kept : tuple of int
+        Twice the areas of the offcuts to keep.
+    indirect : int
+        Cuts not read at a part's own size, so that what is left depends on the size of the piece in hand.
+    """
 
     facts: Facts
     broken: Breakdown
     figures: Score
     kept: tuple[int, ...]
+    indirect: int
 
     def beats(self, other: Look, step: float) -> bool:
         """Whether it is better at equal money: joined cuts, a large offcut, then all else; no more cuts.
@@ -47,10 +56,13 @@ class Look(NamedTuple):
         allowed = 0 if self.facts.instance.credit else step
         if sum(self.kept) + allowed < sum(other.kept) or self.figures.cuts > other.figures.cuts:
             return False
+        if self.indirect > other.indirect:
+            return False
         return self._rank(step) < other._rank(step)
 
-    def _rank(self, step: float) -> tuple[int, int, Score]:
-        return self.figures.joined, -round(max(self.kept, default=0) / step), self.figures
+    def _rank(self, step: float) -> tuple[int, int, Score, int, Score]:
+        largest = round(max(self.kept, default=0) / step)
+        return self.figures.joined, -largest, self.figures._replace(handled=0), self.indirect, self.figures
 
 
 def neatest(instance: Instance, size: Size, root: Node, hidden: Hidden) -> Look:
@@ -73,8 +85,8 @@ class _Search:
         return best
 
     def _pass(self, best: Look) -> Look:
-        """Every change once, those after a good one on the tree that it gave."""
-        changes = (self._put_anew, self._tightened, self._exchanged)
+        """Every change once, the rarest first; those after a good one on the tree that it gave."""
+        changes = (self._tightened, self._put_anew, self._exchanged)
         for change, index in itertools.product(changes, range(len(list(best.facts.root.walk())))):
             node = next(itertools.islice(best.facts.root.walk(), index, None), None)
             for made in change(node) if node else ():
@@ -100,7 +112,9 @@ class _Search:
         broken = Breakdown(facts, way) if way else best_breakdown(facts)
         ends = ((piece.area, piece.node) for piece in walk(broken.root) if piece.step is None)
         kept = tuple(area for area, node in ends if node and node.item is None and facts.wanted(node))
-        return Look(facts, broken, of_steps(broken.steps()), kept)
+        steps = broken.steps()
+        indirect = sum(step.kind != "trim" and not step.own_size for step in steps)
+        return Look(facts, broken, of_steps(steps), kept, indirect)
 
     def _put_anew(self, node: Node) -> Iterator[Node]:
         """A part alone in a piece, put into it level in another way: fewer cuts, or a larger offcut."""

@@ -60,6 +60,8 @@ class Step:
         From ``edge`` to the line, at its two ends.
     unread : bool
         The edge is a factory edge still to be trimmed.
+    own_size : bool
+        The readings are a part's own size, whatever the sheet's turns out to be.
     exposed : bool
         Part edges in sight lie on the side that no splinter strip guards.
     risk : int
@@ -78,6 +80,7 @@ class Step:
     edge: SheetEdge
     readings: tuple[int, int]
     unread: bool
+    own_size: bool
     sliver: bool
     exposed: bool
     risk: int = 0
@@ -268,13 +271,13 @@ class Breakdown:
             inner = None if scrap else other
             rest = self._piece(parted.rest, inner, trim) if inner else Piece(parted.rest, None, trim)
         on = min((0, 1), key=lambda i: (sides[i].breadth < RAIL_WIDTH, sides[1 - i].along.seen > 0, i))
-        edge, readings, unread = self._read(piece.polygon, line, drawn, kind, sides)
+        edge, readings, unread, own_size = self._read(piece.polygon, line, drawn, kind, sides)
         return Step(
             piece=piece, line=drawn, waste_side="left" if waste_side == "left" else "right", kind=kind,
             kept=kept, rest=rest, rails=rails, rail_on="waste" if on else "kept",
             packer=sides[on].breadth < RAIL_WIDTH, edge=edge, readings=readings, unread=unread,
-            sliver=scrap and sides[1].breadth < SLIVER, exposed=sides[1 - on].along.seen > 0,
-            risk=sum(self._risk(one) for one in (kept, rest) if one),
+            own_size=own_size, sliver=scrap and sides[1].breadth < SLIVER,
+            exposed=sides[1 - on].along.seen > 0, risk=sum(self._risk(one) for one in (kept, rest) if one),
         )  # fmt: skip
 
     def _risk(self, piece: Piece) -> int:
@@ -297,9 +300,9 @@ class Breakdown:
 
     def _read(
         self, polygon: Polygon, line: Line, drawn: Line, kind: str, sides: Sequence[_Side]
-    ) -> tuple[SheetEdge, tuple[int, int], bool]:
+    ) -> tuple[SheetEdge, tuple[int, int], bool, bool]:
         """The edge to read from: straight, made, the shorter to a part's own size; else the kept piece's."""
-        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool]] = []
+        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool, bool]] = []
         for edge in EDGES[2:] if _upright(line) else EDGES[:2]:
             side = edge_of(polygon, edge)
             if side is None:
@@ -309,10 +312,9 @@ class Breakdown:
             unread = kind != "trim" and not self._made(polygon, edge)
             own_size = kind != "trim" and sides[not own].finished
             rank = is_slanted(side), unread, not own_size, own_size * max(readings), own == (kind == "trim")
-            found.append((rank, edge, readings, unread))
+            found.append((rank, edge, readings, unread, own_size))
         assert found, "a convex piece has a side to each hand"
-        _, edge, readings, unread = min(found, key=lambda one: one[0])
-        return edge, readings, unread
+        return min(found, key=lambda one: one[0])[1:]
 
 
 def walk(root: Piece) -> Iterator[Piece]:
@@ -337,9 +339,9 @@ def edge_of(polygon: Polygon, edge: SheetEdge) -> Line | None:
     return best
 
 
-def _cost(step: Step) -> tuple[bool, bool, bool, bool]:
+def _cost(step: Step) -> tuple[bool, bool, bool, bool, bool]:
     """Of two pieces, which one has the line; the first where it is all one."""
-    return step.packer, step.exposed, step.rail_on == "waste", step.unread
+    return step.packer, step.exposed, step.rail_on == "waste", step.unread, not step.own_size
 
 
 def slack(line: Line) -> float:

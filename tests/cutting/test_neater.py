@@ -127,6 +127,19 @@ def test_an_offcut_is_kept_whole_where_a_part_is_cut_off_the_other_way_first():
     assert max(made_neater(tree, keep=(24, 6), credit=Fraction(1)).kept) == 2 * inch(60) * inch(24.875)
 
 
+def test_no_parts_width_is_left_to_that_of_the_sheet_for_an_edge_that_is_guarded():
+    """Beside the upper edge the second part would be what the first rip leaves, the trim taken off."""
+    tree = Tree(96, 48)
+    low, high = tree.rip(tree.root, 24)
+    tree.whole(low)
+    tree.whole(tree.rip(high, 12)[0])
+    before, look = tree.cut(keep=(24, 6)), made_neater(tree, keep=(24, 6))
+    assert before.score.exposed == look.figures.exposed == 1
+    rips = [[cut for cut in cuts if cut[0] == "rip"] for cuts in (told(before), cut_up(look))]
+    assert rips[0] == rips[1]
+    assert look.indirect == 0
+
+
 def test_no_less_is_kept_for_a_cut_less():
     tree = Tree(96, 40, trim=0)
     left, right = tree.crosscut(tree.root, 40.625)
@@ -157,6 +170,8 @@ def test_random_sheets_keep_their_parts_and_their_money_and_become_no_worse(text
             old = best_breakdown(Facts(one.instance, size, layout.root))
             assert look.figures.joined <= sum(len(step.rails) > 1 for step in old.steps())
             assert look.figures.cuts <= len(old.steps())
+            indirect = [step for step in old.steps() if step.kind != "trim" and not step.own_size]
+            assert look.indirect <= len(indirect)
 
 
 def lying(instance: Instance, root: Node) -> Counter[tuple[int, bool, bool]]:
