@@ -5,6 +5,9 @@ along one slanted line, or head to foot along it. Sides match if they differ by 
 what is thinner than the kerf is sawdust. Sides seldom match by chance, so few blocks come about,
 and those that fill a whole sheet are found at once where a search that fills a sheet from a corner would
 have to guess. An exact cover of the parts by such sheets is a plan without any waste.
+
+What lies one on another is the same in whatever order and however bracketed, so a stack is only made one
+block at a time, the one of the largest content last; what follows along a slanted line likewise.
 """
 
 from __future__ import annotations
@@ -23,6 +26,7 @@ from nesting.packing.trees import add_rooms, carve, cut_out
 
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
 MOST_WASTE = 0.1  # of a sheet, on all together: many sheets are nearly full by chance
+SHARES = (3, 1)  # of a kerf by which sides may differ, after exact fits
 FIELD = 16  # bits for the count of one item in a block's content, the top one a guard
 
 
@@ -31,8 +35,8 @@ class Block:
     """A right trapezoid, straight edge below, filled with parts.
 
     ``turned`` says that its length lies across the sheet. ``content`` holds the count of each item in a
-    field of its own. ``made`` is an item, or how two blocks are joined: ``over`` the other, ``beside`` it,
-    or ``facing`` it, head to foot.
+    field of its own. ``made`` says how two blocks are joined: ``over`` the other, ``beside`` it, or
+    ``facing`` it, head to foot. ``top`` is the largest content of those that are stacked in it.
     """
 
     length: int
@@ -40,7 +44,7 @@ class Block:
     right: int
     turned: bool
     content: int
-    area: int
+    top: int
     item: int | None = None
     made: str = ""
     kids: tuple[Block, ...] = ()
@@ -49,6 +53,9 @@ class Block:
     def rectangular(self) -> bool:
         """The far edge is parallel to the straight one."""
         return self.left == self.right
+
+
+Shelves = dict[tuple[bool, int], list[Block]]
 
 
 class Builder:
@@ -67,31 +74,30 @@ class Builder:
         self.guard = sum(guards)
         self.counts = sum(item.count << FIELD * i for i, item in enumerate(rules.instance.items))
         self.known: set[tuple[int, int, int, bool, int]] = set()
-        self.by_length: dict[tuple[bool, int], list[Block]] = defaultdict(list)
-        self.slanted: dict[bool, list[Block]] = {False: [], True: []}
-        self.flat: dict[tuple[bool, int], list[Block]] = defaultdict(list)
+        self.plain: Shelves = defaultdict(list)  # what is no stack, by length
+        self.stacks: Shelves = defaultdict(list)  # by length too
+        self.near = 2 * play + 4 * PLAY
+        self.begins: Shelves = defaultdict(list)  # the slanted ones by their first height
+        self.ends: Shelves = defaultdict(list)  # and by their last
+        self.flat: Shelves = defaultdict(list)
         self.full: list[Block] = []
+        self.looked = 0
 
     def build(self, joints: int, stop: Callable[[], bool]) -> list[Block]:
-        """Join blocks until no more come about, or so many are tried; returns those that fill the sheet."""
+        """Join blocks until no more come about, or so many are looked at; returns those that fill the sheet."""
         waiting = deque(filter(self._new, self._single()))
-        left = joints
-        while waiting and left > 0 and not stop():
-            block = waiting.popleft()
-            for view in self._views(block):
-                made = list(self._joined(view))
-                waiting += filter(self._new, made)
-                left -= len(made)
+        while waiting and self.looked < joints and not stop():
+            for view in self._views(waiting.popleft()):
                 self._file(view)
+                waiting += filter(self._new, self._joined(view))
         return self.full
 
     def _single(self) -> Iterator[Block]:
         for item, shapes in enumerate(self.rules.shapes):
             for shape in shapes:
                 if not shape.high:
-                    area = self.rules.instance.items[item].twice_area
-                    yield Block(shape.length, shape.left, shape.right, shape.turned, 1 << FIELD * item,
-                                area, item)  # fmt: skip
+                    content = 1 << FIELD * item
+                    yield Block(shape.length, shape.left, shape.right, shape.turned, content, content, item)
 
     def _views(self, block: Block) -> list[Block]:
         """A rectangle lies along the sheet as well as across it."""
@@ -101,7 +107,8 @@ class Builder:
         """Whether a block is new, may be, and can still be part of a sheet; a full sheet is set aside."""
         along, across = block.length, max(block.left, block.right)
         x, y = (across, along) if block.turned else (along, across)
-        if x > self.room[0] + PLAY or y > self.room[1] + PLAY:
+        over = min(self.play, PLAY)
+        if x > self.room[0] + over or y > self.room[1] + over:
             return False
         if (self.counts + self.guard - block.content) & self.guard != self.guard:
             return False
@@ -115,34 +122,59 @@ class Builder:
         return True
 
     def _file(self, block: Block) -> None:
-        self.by_length[block.turned, block.length // self.play].append(block)
+        stack = block.made == "over"
+        if block.rectangular or not stack:
+            shelves = self.stacks if stack else self.plain
+            shelves[block.turned, block.length // self.near].append(block)
         if block.rectangular:
-            self.flat[block.turned, block.left // self.play].append(block)
-        else:
-            self.slanted[block.turned].append(block)
+            self.flat[block.turned, block.left // self.near].append(block)
+            return
+        self.ends[block.turned, block.right // self.near].append(block)
+        if block.made != "beside":
+            self.begins[block.turned, block.left // self.near].append(block)
 
     def _joined(self, block: Block) -> Iterator[Block]:
-        """Joints of a block with all that are filed already."""
-        shelf = block.length // self.play
-        for near in (shelf - 1, shelf, shelf + 1):
-            for other in self.by_length.get((block.turned, near), ()):
+        """Joints of a block with all that are filed already, itself among them."""
+        room = self.counts + self.guard - block.content
+        for shelves in self._stackable(block):
+            for other in self._near(shelves, block.turned, block.length // self.near, room):
                 if abs(block.length - other.length) <= self.play:
                     yield from self._stacked(block, other)
-        for other in self._may_follow(block):
-            yield from self._in_line(block, other)
-            yield from self._in_line(other, block)
+        over = (block.right - block.left) * self.kerf // block.length
+        loose = self.play > 2 * PLAY  # then a short one may look rectangular
+        following = () if block.rectangular and not loose else (self.begins,)
+        for shelves in (*following, *((self.flat,) if loose and not block.rectangular else ())):
+            for other in self._near(shelves, block.turned, (block.right + over) // self.near, room):
+                yield from self._in_line(block, other)
+        if block.made == "beside":
+            return
+        leading = () if block.rectangular and not loose else (self.ends,)
+        for shelves in (*leading, *((self.flat,) if loose and not block.rectangular else ())):
+            for other in self._near(shelves, block.turned, (block.left - over) // self.near, room):
+                yield from self._in_line(other, block)
 
-    def _may_follow(self, block: Block) -> Iterator[Block]:
-        """Blocks that may lie under one slanted line with a block: a short one may look rectangular."""
-        yield from self.slanted[block.turned]
-        if self.play > 2 * PLAY and not block.rectangular:
-            ends = {end // self.play + near for end in (block.left, block.right) for near in (-1, 0, 1)}
-            for end in sorted(ends):
-                yield from self.flat.get((block.turned, end), ())
+    def _stackable(self, block: Block) -> tuple[Shelves, ...]:
+        """Where to look for what may lie over or under a block: a stack grows by one block at a time."""
+        if block.made != "over":
+            return self.plain, self.stacks
+        return (self.plain,) if block.rectangular else ()
+
+    def _near(self, shelves: Shelves, turned: bool, shelf: int, room: int) -> Iterator[Block]:
+        """Blocks on a shelf and the two beside it that hold no more of any item than there is left."""
+        for near in (shelf - 1, shelf, shelf + 1):
+            found = shelves.get((turned, near), ())
+            self.looked += len(found)
+            for other in found:
+                if (room - other.content) & self.guard == self.guard:
+                    yield other
 
     def _stacked(self, one: Block, other: Block) -> Iterator[Block]:
         if one.rectangular or other.rectangular:
-            low, high = (one, other) if one.rectangular else (other, one)
+            low, high = (one, other) if one.rectangular and one.top <= other.top else (other, one)
+            if not low.rectangular:
+                low, high = high, low
+            if high.rectangular and (high.made == "over" or high.content < low.top):
+                return
             up = low.left + self.kerf
             length = max(one.length, other.length) if high.rectangular else high.length
             if low.length <= length:
@@ -172,13 +204,15 @@ class Builder:
                 yield self._join("beside", one, other, length, left, right)
 
     def _join(self, made: str, one: Block, other: Block, length: int, left: int, right: int) -> Block:
-        return Block(length, left, right, one.turned, one.content + other.content, one.area + other.area,
-                     None, made, (one, other))  # fmt: skip
+        content = one.content + other.content
+        stack = made == "over" and left == right
+        return Block(length, left, right, one.turned, content, other.content if stack else content, None, made,
+                     (one, other))  # fmt: skip
 
 
 def _quarter(block: Block) -> Block:
     """The same rectangle, told in the other frame: what lies over another then lies beside it."""
-    return Block(block.left, block.length, block.length, not block.turned, block.content, block.area,
+    return Block(block.left, block.length, block.length, not block.turned, block.content, block.content,
                  None, "same", (block,))  # fmt: skip
 
 
@@ -223,17 +257,26 @@ def _rest(state: State, slot: int, node: int, cell: int) -> int:
     raise DoesNotFitError
 
 
-def nearly_full(rules: Rules, size: int) -> bool:
-    """Whether the fewest sheets of a size that could do would be full, every part with its kerf."""
-    kerf = rules.instance.saw.kerf
+def full_sheets(rules: Rules, size: int) -> int:
+    """How many sheets of a size the parts fill, every part with its kerf; 0 if they would leave much.
+
+    More than what is sawed off or ground off at the parts' sides cannot be left.
+    """
+    kerf, items = rules.instance.saw.kerf, rules.instance.items
     length, width = rules.instance.sizes[size].usable
     sheet = (length + kerf) * (width + kerf)
-    parts = sum(
-        item.count * (item.twice_area / 2 + kerf * (item.length + min(item.start, item.end) + kerf))
-        for item in rules.instance.items
-    )
+    sides = sum(item.count * (item.length + min(item.start, item.end)) for item in items)
+    parts = sum(item.count * (item.twice_area / 2 + kerf * kerf) for item in items) + kerf * sides
     sheets = math.ceil(parts / sheet)
-    return parts > sheet * (sheets - min(MOST_WASTE, (1 - LEAST_USE) * sheets))
+    most = min(MOST_WASTE * sheet, (1 - LEAST_USE) * sheets * sheet, max(plays(rules)) * sides)
+    return sheets if sheets * sheet - parts <= most else 0
+
+
+def plays(rules: Rules) -> list[int]:
+    """By how much sides may differ: exact fits first, as they come about least by chance."""
+    level = all(item.start == item.end for item in rules.instance.items)
+    least, kerf = 0 if level else 2 * PLAY, rules.instance.saw.kerf
+    return sorted({max(least, kerf // share) for share in (kerf + 1, *SHARES)})
 
 
 def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
@@ -242,14 +285,12 @@ def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]
     Parameters
     ----------
     joints : int
-        How many to try before the search for blocks is given up.
+        How many to look at before the search for blocks is given up.
     stop : callable
         Asked now and then whether it is time to come to an end.
     """
-    if not nearly_full(rules, size):
-        return None
-    for play in (2 * PLAY, rules.instance.saw.kerf):  # exact fits first: they come about least by chance
-        builder = Builder(rules, size, max(play, 2 * PLAY))
+    for play in plays(rules):
+        builder = Builder(rules, size, play)
         chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
         state = _laid(rules, size, chosen) if chosen else None
         if state is not None:

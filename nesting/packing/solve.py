@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nesting.packing.blocks import without_waste
+from nesting.packing.blocks import full_sheets, without_waste
 from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
@@ -39,7 +39,7 @@ WALK = 5_000  # tries of ruin and recreate at a time
 LONG_WALK = 2  # times the square of the number of parts, from the best plan on; no shorter than the others
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
-FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
+FEW_JOINTS, MANY_JOINTS = 300_000, 5_000_000  # looked at for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 REGROUPED = 4_000  # tries for a few sheets at a time
@@ -291,9 +291,12 @@ class _Run:
             master.thin_out()
 
     def _fill_fully(self, joints: int) -> None:
-        """Look for plans without any waste."""
-        for size in range(len(self.rules.instance.sizes)):
-            full = None if self._over() else without_waste(self.rules, size, joints, self._over)
+        """Look for plans without any waste, where the bound leaves room for one and it would be cheaper."""
+        for size, price in enumerate(self.rules.prices):
+            sheets = full_sheets(self.rules, size)
+            if self._over() or not sheets or not self.bound <= sheets * price <= self._limit():
+                continue
+            full = without_waste(self.rules, size, joints, self._over)
             if full is not None:
                 self._found(full)
 
