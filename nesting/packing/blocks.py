@@ -175,39 +175,33 @@ class Builder:
                 low, high = high, low
             if high.rectangular and (high.made == "over" or high.content < low.top):
                 return
-            up = low.left + self.kerf
-            length = max(one.length, other.length) if high.rectangular else high.length
-            if low.length <= length:
-                yield self._join("over", low, high, length, high.left + up, high.right + up)
+            up, length = low.left + self.kerf, max(one.length, other.length)
+            rise = round((high.right - high.left) * length / high.length)  # a slant runs on over what is longer
+            yield self._join("over", (low, high), length, high.left + up, high.left + up + rise)
             return
         over = kerf_over(self.kerf, one.length, one.right - one.left)
         left, right = one.left + over + other.right, one.right + over + other.left
         if abs(left - right) <= self.play:
             height = max(left, right)
-            yield self._join("facing", one, other, max(one.length, other.length), height, height)
+            yield self._join("facing", (one, other), max(one.length, other.length), height, height)
 
     def _in_line(self, one: Block, other: Block) -> Iterator[Block]:
-        """One after the other under one line: that of either, or from end to end."""
+        """One after the other under one line: from end to end, raised until it is above all of them."""
+        kids = (*(one.kids if one.made == "beside" else (one,)), other)
         length = one.length + self.kerf + other.length
-        ends = [(one.left, other.right)]
-        if self.play > 2 * PLAY:
-            ends += [
-                (one.left, one.left + round((one.right - one.left) * length / one.length)),
-                (other.right - round((other.right - other.left) * length / other.length), other.right),
-            ]
-        for left, right in dict.fromkeys(ends):
-            slope = (right - left) / length
-            second = left + slope * (one.length + self.kerf)
-            over = (left - one.left, left + slope * one.length - one.right, second - other.left,
-                    right - other.right)  # fmt: skip
-            if left != right and min(over) >= -PLAY and max(over) <= self.play:
-                yield self._join("beside", one, other, length, left, right)
+        slope, at, over = (other.right - kids[0].left) / length, 0, []
+        for kid in kids:
+            for x, height in ((at, kid.left), (at + kid.length, kid.right)):
+                over.append(kids[0].left + slope * x - height)
+            at += kid.length + self.kerf
+        up = math.ceil(-min(over)) if min(over) < -PLAY else 0
+        if slope and max(over) + up <= self.play:
+            yield self._join("beside", kids, length, kids[0].left + up, other.right + up)
 
-    def _join(self, made: str, one: Block, other: Block, length: int, left: int, right: int) -> Block:
-        content = one.content + other.content
-        stack = made == "over" and left == right
-        return Block(length, left, right, one.turned, content, other.content if stack else content, None, made,
-                     (one, other))  # fmt: skip
+    def _join(self, made: str, kids: tuple[Block, ...], length: int, left: int, right: int) -> Block:
+        content = sum(kid.content for kid in kids)
+        top = kids[-1].content if made == "over" and left == right else content
+        return Block(length, left, right, kids[0].turned, content, top, None, made, kids)
 
 
 def _quarter(block: Block) -> Block:
@@ -234,15 +228,15 @@ def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False)
                        block.item) < 0:  # fmt: skip
             raise DoesNotFitError
         return
-    one, other = block.kids
-    left, right = (one.right, one.left) if rotated else (one.left, one.right)
-    cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
-                             int(one.turned), False, rotated, rotated, block.made == "beside")  # fmt: skip
-    if cell < 0:
-        raise DoesNotFitError
-    rest = _rest(state, slot, node, cell)
-    lay(state, slot, cell, one, rotated)
-    lay(state, slot, rest, other, rotated ^ (block.made == "facing"))
+    for one in block.kids[:-1]:
+        left, right = (one.right, one.left) if rotated else (one.left, one.right)
+        cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
+                                 int(one.turned), False, rotated, rotated, block.made == "beside")  # fmt: skip
+        if cell < 0:
+            raise DoesNotFitError
+        node = _rest(state, slot, node, cell)
+        lay(state, slot, cell, one, rotated)
+    lay(state, slot, node, block.kids[-1], rotated ^ (block.made == "facing"))
 
 
 def _rest(state: State, slot: int, node: int, cell: int) -> int:
