@@ -82,15 +82,16 @@ class Builder:
         self.flat: Shelves = defaultdict(list)
         self.full: list[Block] = []
         self.looked = 0
+        self.waiting = deque(filter(self._new, self._single()))
 
-    def build(self, joints: int, stop: Callable[[], bool]) -> list[Block]:
-        """Join blocks until no more come about, or so many are looked at; returns those that fill the sheet."""
-        waiting = deque(filter(self._new, self._single()))
-        while waiting and self.looked < joints and not stop():
-            for view in self._views(waiting.popleft()):
+    def build(self, joints: int, stop: Callable[[], bool]) -> bool:
+        """Join blocks until no more come about, or so many were looked at; whether a sheet was filled."""
+        before = len(self.full)
+        while self.waiting and self.looked < joints and not stop():
+            for view in self._views(self.waiting.popleft()):
                 self._file(view)
-                waiting += filter(self._new, self._joined(view))
-        return self.full
+                self.waiting += filter(self._new, self._joined(view))
+        return len(self.full) > before
 
     def _single(self) -> Iterator[Block]:
         for item, shapes in enumerate(self.rules.shapes):
@@ -273,23 +274,32 @@ def plays(rules: Rules) -> list[int]:
     return sorted({max(least, kerf // share) for share in (kerf + 1, *SHARES)})
 
 
-def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
-    """A plan of full sheets of one size, if the parts fill them without waste.
+class Filler:
+    """Looks for plans of full sheets of one size; it goes on where it was given up before."""
 
-    Parameters
-    ----------
-    joints : int
-        How many to look at before the search for blocks is given up.
-    stop : callable
-        Asked now and then whether it is time to come to an end.
-    """
-    for play in plays(rules):
-        builder = Builder(rules, size, play)
-        chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
-        state = _laid(rules, size, chosen) if chosen else None
-        if state is not None:
-            return state
-    return None
+    def __init__(self, rules: Rules) -> None:
+        self.rules = rules
+        self.builders: dict[tuple[int, int], Builder] = {}
+
+    def plan(self, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
+        """A plan of full sheets of a size, if the parts fill them without waste.
+
+        Parameters
+        ----------
+        joints : int
+            How many to look at, in all, before the search for blocks is given up.
+        stop : callable
+            Asked now and then whether it is time to come to an end.
+        """
+        for play in plays(self.rules):
+            if (size, play) not in self.builders:
+                self.builders[size, play] = Builder(self.rules, size, play)
+            builder = self.builders[size, play]
+            chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
+            state = _laid(self.rules, size, chosen) if chosen else None
+            if state is not None:
+                return state
+        return None
 
 
 def _laid(rules: Rules, size: int, blocks: list[Block]) -> State | None:

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nesting.packing.blocks import full_sheets, without_waste
+from nesting.packing.blocks import Filler, full_sheets
 from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
@@ -39,7 +39,7 @@ WALK = 5_000  # tries of ruin and recreate at a time
 LONG_WALK = 2  # times the square of the number of parts, from the best plan on; no shorter than the others
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
-FEW_JOINTS, MANY_JOINTS = 300_000, 5_000_000  # looked at for sheets without waste
+FEW_JOINTS, MANY_JOINTS = 300_000, 3_000_000  # looked at for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 REGROUPED = 4_000  # tries for a few sheets at a time
@@ -155,6 +155,7 @@ class _Run:
         self.walked = 0
         self.master: Master | None = None
         self.walks = 0
+        self.filler = Filler(self.rules)
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
 
     def go(self) -> Result:
@@ -283,8 +284,8 @@ class _Run:
             else:
                 self._found(dived)
                 self._regroup(dived)
-            if turn == 1:
-                self._fill_fully(MANY_JOINTS)
+            if turn & (turn - 1) == 0:
+                self._fill_fully(MANY_JOINTS * turn)
             if turn % 2 == 0:
                 self._cover(master)
             self._walk(self.best or all_waiting(self.rules), long)
@@ -296,7 +297,7 @@ class _Run:
             sheets = full_sheets(self.rules, size)
             if self._over() or not sheets or not self.bound <= sheets * price <= self._limit():
                 continue
-            full = without_waste(self.rules, size, joints, self._over)
+            full = self.filler.plan(size, joints, self._over)
             if full is not None:
                 self._found(full)
 
