@@ -142,17 +142,18 @@ class Builder:
                 if abs(block.length - other.length) <= self.play:
                     yield from self._stacked(block, other)
         over = (block.right - block.left) * self.kerf // block.length
-        loose = self.play > 2 * PLAY  # then a short one may look rectangular
-        following = () if block.rectangular and not loose else (self.begins,)
-        for shelves in (*following, *((self.flat,) if loose and not block.rectangular else ())):
+        for shelves in self._in_line_with(block, self.begins):
             for other in self._near(shelves, block.turned, (block.right + over) // self.near, room):
                 yield from self._in_line(block, other)
-        if block.made == "beside":
-            return
-        leading = () if block.rectangular and not loose else (self.ends,)
-        for shelves in (*leading, *((self.flat,) if loose and not block.rectangular else ())):
+        for shelves in self._in_line_with(block, self.ends) if block.made != "beside" else ():
             for other in self._near(shelves, block.turned, (block.left - over) // self.near, room):
                 yield from self._in_line(other, block)
+
+    def _in_line_with(self, block: Block, slanted: Shelves) -> tuple[Shelves, ...]:
+        """Where to look for what may lie under one slanted line with a block, before or after it."""
+        if self.play <= 2 * PLAY:
+            return () if block.rectangular else (slanted,)
+        return (slanted,) if block.rectangular else (slanted, self.flat)  # a short one may look rectangular
 
     def _stackable(self, block: Block) -> tuple[Shelves, ...]:
         """Where to look for what may lie over or under a block: a stack grows by one block at a time."""
@@ -171,13 +172,12 @@ class Builder:
 
     def _stacked(self, one: Block, other: Block) -> Iterator[Block]:
         if one.rectangular or other.rectangular:
-            low, high = (one, other) if one.rectangular and one.top <= other.top else (other, one)
-            if not low.rectangular:
-                low, high = high, low
+            low, high = sorted((one, other), key=_lower_first)
             if high.rectangular and (high.made == "over" or high.content < low.top):
                 return
+            # a slant runs on over what is longer than its block
             up, length = low.left + self.kerf, max(one.length, other.length)
-            rise = round((high.right - high.left) * length / high.length)  # a slant runs on over what is longer
+            rise = round((high.right - high.left) * length / high.length)
             yield self._join("over", (low, high), length, high.left + up, high.left + up + rise)
             return
         over = kerf_over(self.kerf, one.length, one.right - one.left)
@@ -203,6 +203,10 @@ class Builder:
         content = sum(kid.content for kid in kids)
         top = kids[-1].content if made == "over" and left == right else content
         return Block(length, left, right, kids[0].turned, content, top, None, made, kids)
+
+
+def _lower_first(block: Block) -> tuple[bool, int, bool]:
+    return not block.rectangular, block.top, block.made != "over"
 
 
 def _quarter(block: Block) -> Block:
@@ -231,8 +235,10 @@ def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False)
         return
     for one in block.kids[:-1]:
         left, right = (one.right, one.left) if rotated else (one.left, one.right)
-        cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
-                                 int(one.turned), False, rotated, rotated, block.made == "beside")  # fmt: skip
+        cell, _, _ = rules.loops(
+            carve, rules.table, work, slot, node, one.length, left, right, rotated, int(one.turned), False,
+            rotated, rotated, block.made == "beside",
+        )  # fmt: skip
         if cell < 0:
             raise DoesNotFitError
         node = _rest(state, slot, node, cell)
@@ -271,7 +277,7 @@ def plays(rules: Rules) -> list[int]:
     """By how much sides may differ: exact fits first, as they come about least by chance."""
     level = all(item.start == item.end for item in rules.instance.items)
     least, kerf = 0 if level else 2 * PLAY, rules.instance.saw.kerf
-    return sorted({max(least, kerf // share) for share in (kerf + 1, *SHARES)})
+    return sorted({least, *(max(least, kerf // share) for share in SHARES)})
 
 
 class Filler:

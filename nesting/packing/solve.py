@@ -26,7 +26,7 @@ from nesting.packing.construct import first_plans, slim
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
-from nesting.packing.master import Master
+from nesting.packing.master import WORTH_IT, Master
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import Prover
 from nesting.packing.regroup import Regrouper
@@ -368,7 +368,8 @@ class _Run:
             return
         penalties = master.reduced()
         likely = np.argsort(penalties, kind="stable")[:MOST_COVERED]
-        chosen = likely[penalties[likely] <= self._limit() - master.value + 1]
+        slack = self._limit() - master.value + WORTH_IT * max(1, self._limit())
+        chosen = likely[penalties[likely] <= slack]
         state = CoverModel(self.rules, self.pool, self._limit(), chosen).solve(COVER_EFFORT)
         if state is not None:
             self._found(state)
