@@ -8,9 +8,10 @@ from dataclasses import astuple, dataclass, field, replace
 from functools import lru_cache
 
 from nesting.cutting.facts import Hidden
+from nesting.cutting.neater import neatest
 from nesting.cutting.pieces import beyond
 from nesting.cutting.room import play
-from nesting.cutting.sequence import Final, Sequence, sequence
+from nesting.cutting.sequence import Final, Sequence, sequence, sequence_of
 from nesting.errors import NestingError
 from nesting.geometry import Polygon, bounds, rectangle, twice_area
 from nesting.packing.instance import Instance, Size
@@ -65,7 +66,7 @@ def cut_sheet(
         cuts=done.cuts,
         offcuts=offcuts,
         blocked=tuple(rectangle(*zone) for zone in stock.blocked),
-        play=free_play(instance, layout, stock, [final.corners for final in parts]),
+        play=free_play(instance, done.facts.root, stock, [final.corners for final in parts]),
         area=_areas(2 * stock.length * stock.width, parts, offcuts),
     )
 
@@ -90,14 +91,15 @@ def _cuts_and_parts(root: Node) -> tuple[object, ...]:
 
 @lru_cache(maxsize=256)  # from one better plan to the next most sheets stay as they are
 def _cut_up(tree: _Tree) -> Sequence:
-    """With single rails only, where that can be and as much is kept."""
+    """As neat as it can be made; with single rails only, where that can be and as much is kept."""
     instance, size, hidden = tree.instance, tree.size, dict(tree.hidden)
-    done = sequence(instance, size, tree.root, hidden)
+    look = neatest(instance, size, tree.root, hidden)
+    done = sequence_of(look.facts, look.broken)
     if not done.score.joined:
         return done
     single = replace(instance, saw=replace(instance.saw, join=False))
     try:
-        other = sequence(single, size, tree.root, hidden)
+        other = sequence(single, size, look.facts.root, hidden)
     except NestingError:  # a cut of the tree itself needs them joined
         return done
     return other if _kept_area(other) >= _kept_area(done) else done
@@ -136,9 +138,7 @@ def _fit_to_keep(polygon: Polygon, done: Sequence) -> bool:
     return inside and not done.facts.spoiled(polygon)
 
 
-def free_play(
-    instance: Instance, layout: Layout, stock: Stock, parts: Iterable[Polygon]
-) -> PlayRecord:
+def free_play(instance: Instance, root: Node, stock: Stock, parts: Iterable[Polygon]) -> PlayRecord:
     """By how much a sheet may be shorter and narrower and still hold its parts.
 
     With a bad zone nothing can move up, so only the room beyond the last part counts.
@@ -148,7 +148,7 @@ def free_play(
         right, upper = stock.length - stock.trim.right, stock.width - stock.trim.upper
         rest = [right - max(x for x, _ in most), upper - max(y for _, y in most)] if most else [right, upper]
         return PlayRecord(along=rest[0], across=rest[1])
-    along, across = (math.floor(spare) + stock.play for spare in play(layout.root, instance.items))
+    along, across = (math.floor(spare) + stock.play for spare in play(root, instance.items))
     return PlayRecord(along=along, across=across)
 
 

@@ -23,6 +23,10 @@ Hidden = Mapping[int, frozenset[str]]
 """Edges of an item's parts that casing, a joint or band will hide."""
 
 
+Splits = dict[tuple[Polygon, Line], Split | None]
+"""What cuts with one kerf make of pieces; other trees of a sheet have most of them in common."""
+
+
 class Along(NamedTuple):
     """Part edges on a line: their length in sight, and how far back from it the parts reach."""
 
@@ -41,7 +45,14 @@ class Facts:
         How far off each of them the tree's own piece ends: the play that is kept.
     """
 
-    def __init__(self, instance: Instance, size: Size, root: Node, hidden: Hidden | None = None) -> None:
+    def __init__(
+        self,
+        instance: Instance,
+        size: Size,
+        root: Node,
+        hidden: Hidden | None = None,
+        splits: Splits | None = None,
+    ) -> None:
         self.instance, self.saw, self.size, self.root = instance, instance.saw, size, root
         self.hidden = hidden or {}
         x0, y0, x1, y1 = size.region
@@ -59,7 +70,7 @@ class Facts:
         self._sides: dict[int, tuple[Line, ...]] = {}
         self._along: dict[tuple[int, Line], Along] = {}
         self._lines: dict[tuple[int, int], Line] = {}
-        self._splits: dict[tuple[Polygon, Line], Split | None] = {}
+        self._splits: Splits = {} if splits is None else splits
         for node in reversed(list(root.walk())):
             self._look(node)
 

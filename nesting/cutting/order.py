@@ -2,10 +2,12 @@
 
 After the heavy pieces a beam is searched: all orders are looked at while they are few, else the most
 promising ones. A cut at the setting just used can always come next at no loss, so it is not branched over.
+Where the beam was too narrow, cuts at one setting are then still apart: they are drawn together.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,12 +18,6 @@ from nesting.cutting.steps import Breakdown, Step, When
 EFFORT = 1_500  # states kept, over all places of the order
 LEAST_WIDTH, MOST_WIDTH = 4, 300
 WAYS: tuple[When, ...] = ("at once", "in one piece", "in the part")
-
-
-def best_order(facts: Facts) -> tuple[Breakdown, list[Step]]:
-    """Break down a sheet in the best way found, and order its cuts."""
-    broken = best_breakdown(facts)
-    return broken, ordered(broken)
 
 
 def best_breakdown(facts: Facts) -> Breakdown:
@@ -62,8 +58,35 @@ def ordered(broken: Breakdown) -> list[Step]:
     steps = broken.steps()
     if not steps:
         return []
-    found = _Search(steps).go()
+    found = _drawn_together(_Search(steps).go())
     return min((found, steps), key=score)
+
+
+def _drawn_together(order: list[Step]) -> list[Step]:
+    """Move single cuts next to others of the same setting, while that makes the order better."""
+    best, better = score(order), True
+    while better:
+        better = False
+        for other in _moves(order):
+            found = score(other)
+            if found < best:
+                order, best, better = other, found, True
+                break
+    return order
+
+
+def _moves(order: list[Step]) -> Iterator[list[Step]]:
+    """Orders in which one cut has come before or behind another of its setting, and still can be made."""
+    for i, step in enumerate(order):
+        rest = order[:i] + order[i + 1 :]
+        alike = [k for k, one in enumerate(rest) if one.setting == step.setting]
+        if not alike:
+            continue
+        begin = next((k for k, one in enumerate(rest) if step in following(one)), -1) + 1
+        end = min((k for k, one in enumerate(rest) if one in following(step)), default=len(rest))
+        for place in sorted({*alike, *(k + 1 for k in alike)} - {i}):
+            if begin <= place <= end:
+                yield [*rest[:place], step, *rest[place:]]
 
 
 class _Search:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from nesting.geometry import Point, Polygon, cross
 
@@ -47,8 +46,16 @@ def left_of(polygon: Polygon, line: Line) -> Polygon:
 
 
 def _between(p: Point, q: Point, side_p: int, side_q: int) -> Point:
-    share = Fraction(side_p, side_p - side_q)
-    return (round(p[0] + share * (q[0] - p[0])), round(p[1] + share * (q[1] - p[1])))
+    x, y = side_p * (q[0] - p[0]), side_p * (q[1] - p[1])
+    return p[0] + _nearest(x, side_p - side_q), p[1] + _nearest(y, side_p - side_q)
+
+
+def _nearest(a: int, b: int) -> int:
+    """The whole number nearest to a / b, of two the even one."""
+    if b < 0:
+        a, b = -a, -b
+    whole, rest = divmod(2 * a + b, 2 * b)
+    return whole - (rest == 0 and whole % 2 == 1)
 
 
 def tidy(corners: list[Point]) -> Polygon:

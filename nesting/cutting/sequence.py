@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from nesting.cutting.criteria import Score, score
 from nesting.cutting.facts import Facts, Hidden
-from nesting.cutting.order import best_order
-from nesting.cutting.steps import Piece, Step, walk
+from nesting.cutting.order import best_breakdown, ordered
+from nesting.cutting.steps import Breakdown, Piece, Step, walk
 from nesting.geometry import Point, Polygon
 from nesting.packing.instance import Instance, Size
 from nesting.packing.layout import Node
@@ -58,7 +58,12 @@ def sequence(instance: Instance, size: Size, root: Node, hidden: Hidden | None =
         For an item, the edges of its parts (``straight``, ``far``, ``start``, ``end``) that nobody will see.
     """
     facts = Facts(instance, size, root, hidden)
-    broken, order = best_order(facts)
+    return sequence_of(facts, best_breakdown(facts))
+
+
+def sequence_of(facts: Facts, broken: Breakdown) -> Sequence:
+    """The order of the cuts of one sheet that is broken down."""
+    order = ordered(broken)
     finals = tuple(_final(facts, piece) for piece in walk(broken.root) if piece.step is None)
     return Sequence(facts, tuple(_told(order)), finals, score(order))
 

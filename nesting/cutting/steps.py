@@ -60,6 +60,8 @@ class Step:
         From ``edge`` to the line, at its two ends.
     unread : bool
         The edge is a factory edge still to be trimmed.
+    own_size : bool
+        The readings are a part's own size, whatever the sheet's turns out to be.
     exposed : bool
         Part edges in sight lie on the side that no splinter strip guards.
     risk : int
@@ -78,6 +80,7 @@ class Step:
     edge: SheetEdge
     readings: tuple[int, int]
     unread: bool
+    own_size: bool
     sliver: bool
     exposed: bool
     risk: int = 0
@@ -199,7 +202,7 @@ class Breakdown:
             if other is None or not self.facts.wanted(other):
                 line = self._own_end(piece, inner, line)
         parted = self.facts.split(piece.polygon, line)
-        if not parted or not parted.kept or beyond(piece.polygon, parted.line) <= _slack(line):
+        if not parted or not parted.kept or beyond(piece.polygon, parted.line) <= slack(line):
             return None
         kept = self._piece(parted.kept, inner, piece.trim)
         return self._step(piece, parted, kept, other, self.facts.along(inner, line), beside)
@@ -217,14 +220,19 @@ class Breakdown:
         return inner, line
 
     def _own_end(self, piece: Piece, inner: Node, line: Line) -> Line:
-        """Where there is only scrap beyond, a leaning part's own end saves the crosscut of its cell."""
+        """Where there is only scrap beyond, a part's own end off square saves the crosscut of its cell."""
         leaves = [leaf for leaf in inner.walk() if not leaf.kids and self.facts.wanted(leaf)]
-        if len(leaves) != 1 or leaves[0].lies == LEVEL or is_slanted(line):
+        if len(leaves) != 1 or leaves[0].item is None or is_slanted(line):
             return line
         sides = [side for side in self.facts.sides(leaves[0]) if _upright(side) == _upright(line)]
+        if leaves[0].lies == LEVEL:  # a taper is read at its own ends, after these are cut
+            c0, c1, c2, c3 = self.facts.corners(leaves[0])
+            sides = [side for side in sides if {*side} in ({c1, c2}, {c3, c0})]
+        if not sides:
+            return line
         own = min(sides, key=lambda side: max(abs(off) for off in reach(side, line)))
         parted = self.facts.split(piece.polygon, own)
-        return own if parted and self.saw.rails_for(_length(parted.line)) else line
+        return own if parted and self.saw.rails_for(_length(parted.line)) is not None else line
 
     def _free(self, piece: Piece, node: Node) -> Step | None:
         """Cut the next side of a part that is not cut yet."""
@@ -232,9 +240,9 @@ class Breakdown:
         beyond_rails = None
         for i, side in enumerate(sides):
             parted = self.facts.split(piece.polygon, side)
-            if beyond(piece.polygon, side) <= _slack(side) or not parted or not parted.kept:
+            if beyond(piece.polygon, side) <= slack(side) or not parted or not parted.kept:
                 continue
-            if beyond(piece.polygon, parted.line) <= _slack(side):
+            if beyond(piece.polygon, parted.line) <= slack(side):
                 continue
             beyond_rails = _length(parted.line)
             if self.saw.rails_for(beyond_rails) is not None:
@@ -263,13 +271,13 @@ class Breakdown:
             inner = None if scrap else other
             rest = self._piece(parted.rest, inner, trim) if inner else Piece(parted.rest, None, trim)
         on = min((0, 1), key=lambda i: (sides[i].breadth < RAIL_WIDTH, sides[1 - i].along.seen > 0, i))
-        edge, readings, unread = self._read(piece.polygon, line, drawn, kind, sides)
+        edge, readings, unread, own_size = self._read(piece.polygon, line, drawn, kind, sides)
         return Step(
             piece=piece, line=drawn, waste_side="left" if waste_side == "left" else "right", kind=kind,
             kept=kept, rest=rest, rails=rails, rail_on="waste" if on else "kept",
             packer=sides[on].breadth < RAIL_WIDTH, edge=edge, readings=readings, unread=unread,
-            sliver=scrap and sides[1].breadth < SLIVER, exposed=sides[1 - on].along.seen > 0,
-            risk=sum(self._risk(one) for one in (kept, rest) if one),
+            own_size=own_size, sliver=scrap and sides[1].breadth < SLIVER,
+            exposed=sides[1 - on].along.seen > 0, risk=sum(self._risk(one) for one in (kept, rest) if one),
         )  # fmt: skip
 
     def _risk(self, piece: Piece) -> int:
@@ -278,7 +286,7 @@ class Breakdown:
         if node is None or node.item is None:
             return 0
         sides = self.facts.sides(node) if piece.sides is None else piece.sides
-        done = all(beyond(piece.polygon, side) <= _slack(side) for side in sides)
+        done = all(beyond(piece.polygon, side) <= slack(side) for side in sides)
         return self.facts.risk(node) if done else 0
 
     def _kind(self, line: Line) -> Literal["trim", "rip", "crosscut", "taper"]:
@@ -292,9 +300,9 @@ class Breakdown:
 
     def _read(
         self, polygon: Polygon, line: Line, drawn: Line, kind: str, sides: Sequence[_Side]
-    ) -> tuple[SheetEdge, tuple[int, int], bool]:
+    ) -> tuple[SheetEdge, tuple[int, int], bool, bool]:
         """The edge to read from: straight, made, the shorter to a part's own size; else the kept piece's."""
-        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool]] = []
+        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool, bool]] = []
         for edge in EDGES[2:] if _upright(line) else EDGES[:2]:
             side = edge_of(polygon, edge)
             if side is None:
@@ -304,10 +312,9 @@ class Breakdown:
             unread = kind != "trim" and not self._made(polygon, edge)
             own_size = kind != "trim" and sides[not own].finished
             rank = is_slanted(side), unread, not own_size, own_size * max(readings), own == (kind == "trim")
-            found.append((rank, edge, readings, unread))
+            found.append((rank, edge, readings, unread, own_size))
         assert found, "a convex piece has a side to each hand"
-        _, edge, readings, unread = min(found, key=lambda one: one[0])
-        return edge, readings, unread
+        return min(found, key=lambda one: one[0])[1:]
 
 
 def walk(root: Piece) -> Iterator[Piece]:
@@ -332,12 +339,12 @@ def edge_of(polygon: Polygon, edge: SheetEdge) -> Line | None:
     return best
 
 
-def _cost(step: Step) -> tuple[bool, bool, bool, bool]:
+def _cost(step: Step) -> tuple[bool, bool, bool, bool, bool]:
     """Of two pieces, which one has the line; the first where it is all one."""
-    return step.packer, step.exposed, step.rail_on == "waste", step.unread
+    return step.packer, step.exposed, step.rail_on == "waste", step.unread, not step.own_size
 
 
-def _slack(line: Line) -> float:
+def slack(line: Line) -> float:
     """How far beyond a line a piece may reach and still need no cut: corners here are rounded already."""
     return PLAY - ROUNDED if is_slanted(line) else 0
 

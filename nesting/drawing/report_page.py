@@ -11,7 +11,7 @@ from nesting.check import CheckedPlan
 from nesting.drawing.contents import Leaf, after_sheets, before_sheets
 from nesting.drawing.drawings import Drawings, SheetDrawings, StepSvg, draw_plan
 from nesting.drawing.page import HEIGHT, WIDTH, Box
-from nesting.drawing.words import said
+from nesting.drawing.words import kind_words, said
 from nesting.plan import Cut, Plan, Sheet
 from nesting.report.blocks import Block, Cell, Ref, Table, clean
 from nesting.report.compare import Comparison
@@ -198,7 +198,8 @@ def _step(plan: Plan, sheet: Sheet, step: StepSvg) -> str:
 def _cut(plan: Plan, sheet: Sheet, cut: Cut) -> str:
     marks = " and ".join(f"{said(plan, mark.reading)} from {mark.edge}" for mark in cut.marks)
     rails = " + ".join(said(plan, rail) for rail in cut.rails)
+    what = f"{kind_words(plan, cut)} {cut.piece}: {marks}{f'; rail {rails}' if rails else ''}"
     return (
         f'<label><input type="checkbox" id="cut-{sheet.number}-{cut.number}"> '
-        f"<b>{cut.number}</b> {cut.kind} {cut.piece}: {marks}{f'; rail {rails}' if rails else ''}</label>"
+        f"<b>{cut.number}</b> {what}</label>"
     )

@@ -104,7 +104,7 @@ def first_edge(sheet: Sheet) -> str:
 
 def _side(sheet: Sheet, cut: Cut) -> SheetEdge:
     (x0, y0), (x1, y1) = cut.start, cut.to
-    if abs(x1 - x0) >= abs(y1 - y0):
+    if _along(cut):
         return "lower" if y0 + y1 < sheet.width else "upper"
     return "left" if x0 + x1 < sheet.length else "right"
 
@@ -166,16 +166,28 @@ def listed(names: list[str]) -> str:
     return f"{', '.join(names[:MOST_LISTED])} and {len(names) - MOST_LISTED} more"
 
 
+def kind_words(plan: Plan, cut: Cut) -> str:
+    """What a cut is to who makes it: a slant that no tape can tell is a rip or a crosscut."""
+    if cut.kind == "taper" and len({(mark.edge, said(plan, mark.reading)) for mark in cut.marks}) == 1:
+        return "rip" if _along(cut) else "crosscut"
+    return cut.kind
+
+
+def _along(cut: Cut) -> bool:
+    (x0, y0), (x1, y1) = cut.start, cut.to
+    return abs(x1 - x0) >= abs(y1 - y0)
+
+
 def _step(plan: Plan, cut: Cut, gives: str, splinters: bool) -> Step:
     (x0, y0), (x1, y1) = cut.start, cut.to
-    along = abs(x1 - x0) >= abs(y1 - y0)
+    along = _along(cut)
     beside = ("lower", "upper") if along else ("left", "right")
     forward = x0 < x1 if along else y0 < y1
     marks = [next(m for m in cut.marks if m.at == end and m.edge in beside) for end in ("from", "to")]
     first, second = marks if forward else reversed(marks)
     edge = first.edge if first.edge == second.edge else f"{first.edge}, {second.edge}"
     return Step(
-        cut.number, cut.kind, edge, (said(plan, first.reading), said(plan, second.reading)),
+        cut.number, kind_words(plan, cut), edge, (said(plan, first.reading), said(plan, second.reading)),
         said(plan, cut.length), gives, _rail(plan, cut), splinters,
         cut.piece, "+".join(show(rail, plan.units) for rail in cut.rails),
     )  # fmt: skip

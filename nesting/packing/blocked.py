@@ -3,7 +3,7 @@
 A bad zone is freed by cuts from edge to edge along its four sides; in which order they come decides which
 of the pieces around it is the large one. Where no rail reaches from end to end, the sheet may be cut in two
 first, one piece as long as can still be ripped: two parts in a row beside a longer one would otherwise find
-no place, since a part is cut out where it ends.
+no place, since a part is cut out where it ends, and a zone might be in the way of all that is long.
 """
 
 from __future__ import annotations
@@ -25,29 +25,48 @@ def roots_of(size: Size, kerf: int, reach: int | None) -> list[list[list[int]]]:
     None of their cuts is longer than ``reach``, factory edges still on.
     """
     zones = [zone for zone in size.blocked if _inside(zone, size.region) is not None]
+    whole = [_row(size.region, c.NONE)]
+    parted = [] if reach is None else _within_reach(size, kerf, reach, from_far=bool(zones))
+    if not zones:
+        return [whole] * (1 if reach is None else MOSTLY_WHOLE) + parted
+    starts = [whole, *parted]
+    return [rows for start in starts
+            for rows in _freed(size, start, zones, kerf, reach, MOST_WAYS // len(starts))]  # fmt: skip
+
+
+def _freed(
+    size: Size, start: list[list[int]], zones: list[Box], kerf: int, reach: int | None, most: int
+) -> list[list[list[int]]]:
+    """The zones cut out of the pieces of a sheet, in each order of the cuts."""
     found: list[list[list[int]]] = []
     for orders in itertools.islice(itertools.product(_orders(), repeat=len(zones)), 4_000):
-        rows = [_row(size.region, c.NONE)]
+        rows = [row.copy() for row in start]
         for zone, order in zip(zones, orders, strict=True):
             _cut_round(rows, zone, order, kerf)
         if rows not in found and (reach is None or _longest(rows, size) <= reach):
             found.append(rows)
-        if len(found) == MOST_WAYS:
+        if len(found) == most:
             break
-    return found if zones or reach is None else found * MOSTLY_WHOLE + _within_reach(size, kerf, reach)
+    return found
 
 
-def _within_reach(size: Size, kerf: int, reach: int) -> list[list[list[int]]]:
-    """The sheet cut in two, one piece as long, or as wide, as can still be cut from end to end."""
+def _within_reach(size: Size, kerf: int, reach: int, from_far: bool) -> list[list[list[int]]]:
+    """The sheet cut in two, one piece as long, or as wide, as can still be cut from end to end.
+
+    That piece lies at the left or lower end; ``from_far`` says that it may lie at the other one too.
+    """
     x0, y0, x1, y1 = size.region
     trim, found = size.trim, []
-    ends = (("left", x0, x1, trim.left, trim.right), ("lower", y0, y1, trim.lower, trim.upper))
-    for side, low, high, before, after in ends:
-        at = low + reach - before
-        if low < at and high - low + before + after > reach:
-            rows = [_row(size.region, c.NONE)]
-            _cut_off(rows, 0, (at, at, at, at), side, kerf)
-            found.append(rows)
+    ends = (("left", "right", x0, x1, trim.left, trim.right),
+            ("lower", "upper", y0, y1, trim.lower, trim.upper))  # fmt: skip
+    for near, far, low, high, before, after in ends:
+        if high - low + before + after <= reach:
+            continue
+        for side, at in ((near, low + reach - before), (far, high - reach + after))[: 1 + from_far]:
+            if low < at < high:
+                rows = [_row(size.region, c.NONE)]
+                _cut_off(rows, 0, (at, at, at, at), side, kerf)
+                found.append(rows)
     return [rows for rows in found if _longest(rows, size) <= reach]
 
 

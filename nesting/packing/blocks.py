@@ -5,6 +5,9 @@ along one slanted line, or head to foot along it. Sides match if they differ by 
 what is thinner than the kerf is sawdust. Sides seldom match by chance, so few blocks come about,
 and those that fill a whole sheet are found at once where a search that fills a sheet from a corner would
 have to guess. An exact cover of the parts by such sheets is a plan without any waste.
+
+What lies one on another is the same in whatever order and however bracketed, so a stack is only made one
+block at a time, the one of the largest content last; what follows along a slanted line likewise.
 """
 
 from __future__ import annotations
@@ -23,6 +26,7 @@ from nesting.packing.trees import add_rooms, carve, cut_out
 
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
 MOST_WASTE = 0.1  # of a sheet, on all together: many sheets are nearly full by chance
+SHARES = (3, 1)  # of a kerf by which sides may differ, after exact fits
 FIELD = 16  # bits for the count of one item in a block's content, the top one a guard
 
 
@@ -31,8 +35,8 @@ class Block:
     """A right trapezoid, straight edge below, filled with parts.
 
     ``turned`` says that its length lies across the sheet. ``content`` holds the count of each item in a
-    field of its own. ``made`` is an item, or how two blocks are joined: ``over`` the other, ``beside`` it,
-    or ``facing`` it, head to foot.
+    field of its own. ``made`` says how two blocks are joined: ``over`` the other, ``beside`` it, or
+    ``facing`` it, head to foot. ``top`` is the largest content of those that are stacked in it.
     """
 
     length: int
@@ -40,7 +44,7 @@ class Block:
     right: int
     turned: bool
     content: int
-    area: int
+    top: int
     item: int | None = None
     made: str = ""
     kids: tuple[Block, ...] = ()
@@ -49,6 +53,9 @@ class Block:
     def rectangular(self) -> bool:
         """The far edge is parallel to the straight one."""
         return self.left == self.right
+
+
+Shelves = dict[tuple[bool, int], list[Block]]
 
 
 class Builder:
@@ -67,31 +74,31 @@ class Builder:
         self.guard = sum(guards)
         self.counts = sum(item.count << FIELD * i for i, item in enumerate(rules.instance.items))
         self.known: set[tuple[int, int, int, bool, int]] = set()
-        self.by_length: dict[tuple[bool, int], list[Block]] = defaultdict(list)
-        self.slanted: dict[bool, list[Block]] = {False: [], True: []}
-        self.flat: dict[tuple[bool, int], list[Block]] = defaultdict(list)
+        self.plain: Shelves = defaultdict(list)  # what is no stack, by length
+        self.stacks: Shelves = defaultdict(list)  # by length too
+        self.near = 2 * play + 4 * PLAY
+        self.begins: Shelves = defaultdict(list)  # the slanted ones by their first height
+        self.ends: Shelves = defaultdict(list)  # and by their last
+        self.flat: Shelves = defaultdict(list)
         self.full: list[Block] = []
+        self.looked = 0
+        self.waiting = deque(filter(self._new, self._single()))
 
-    def build(self, joints: int, stop: Callable[[], bool]) -> list[Block]:
-        """Join blocks until no more come about, or so many are tried; returns those that fill the sheet."""
-        waiting = deque(filter(self._new, self._single()))
-        left = joints
-        while waiting and left > 0 and not stop():
-            block = waiting.popleft()
-            for view in self._views(block):
-                made = list(self._joined(view))
-                waiting += filter(self._new, made)
-                left -= len(made)
+    def build(self, joints: int, stop: Callable[[], bool]) -> bool:
+        """Join blocks until no more come about, or so many were looked at; whether a sheet was filled."""
+        before = len(self.full)
+        while self.waiting and self.looked < joints and not stop():
+            for view in self._views(self.waiting.popleft()):
                 self._file(view)
-        return self.full
+                self.waiting += filter(self._new, self._joined(view))
+        return len(self.full) > before
 
     def _single(self) -> Iterator[Block]:
         for item, shapes in enumerate(self.rules.shapes):
             for shape in shapes:
                 if not shape.high:
-                    area = self.rules.instance.items[item].twice_area
-                    yield Block(shape.length, shape.left, shape.right, shape.turned, 1 << FIELD * item,
-                                area, item)  # fmt: skip
+                    content = 1 << FIELD * item
+                    yield Block(shape.length, shape.left, shape.right, shape.turned, content, content, item)
 
     def _views(self, block: Block) -> list[Block]:
         """A rectangle lies along the sheet as well as across it."""
@@ -101,7 +108,8 @@ class Builder:
         """Whether a block is new, may be, and can still be part of a sheet; a full sheet is set aside."""
         along, across = block.length, max(block.left, block.right)
         x, y = (across, along) if block.turned else (along, across)
-        if x > self.room[0] + PLAY or y > self.room[1] + PLAY:
+        over = min(self.play, PLAY)
+        if x > self.room[0] + over or y > self.room[1] + over:
             return False
         if (self.counts + self.guard - block.content) & self.guard != self.guard:
             return False
@@ -115,70 +123,95 @@ class Builder:
         return True
 
     def _file(self, block: Block) -> None:
-        self.by_length[block.turned, block.length // self.play].append(block)
+        stack = block.made == "over"
+        if block.rectangular or not stack:
+            shelves = self.stacks if stack else self.plain
+            shelves[block.turned, block.length // self.near].append(block)
         if block.rectangular:
-            self.flat[block.turned, block.left // self.play].append(block)
-        else:
-            self.slanted[block.turned].append(block)
+            self.flat[block.turned, block.left // self.near].append(block)
+            return
+        self.ends[block.turned, block.right // self.near].append(block)
+        if block.made != "beside":
+            self.begins[block.turned, block.left // self.near].append(block)
 
     def _joined(self, block: Block) -> Iterator[Block]:
-        """Joints of a block with all that are filed already."""
-        shelf = block.length // self.play
-        for near in (shelf - 1, shelf, shelf + 1):
-            for other in self.by_length.get((block.turned, near), ()):
+        """Joints of a block with all that are filed already, itself among them."""
+        room = self.counts + self.guard - block.content
+        for shelves in self._stackable(block):
+            for other in self._near(shelves, block.turned, block.length // self.near, room):
                 if abs(block.length - other.length) <= self.play:
                     yield from self._stacked(block, other)
-        for other in self._may_follow(block):
-            yield from self._in_line(block, other)
-            yield from self._in_line(other, block)
+        over = (block.right - block.left) * self.kerf // block.length
+        for shelves in self._in_line_with(block, self.begins):
+            for other in self._near(shelves, block.turned, (block.right + over) // self.near, room):
+                yield from self._in_line(block, other)
+        for shelves in self._in_line_with(block, self.ends) if block.made != "beside" else ():
+            for other in self._near(shelves, block.turned, (block.left - over) // self.near, room):
+                yield from self._in_line(other, block)
 
-    def _may_follow(self, block: Block) -> Iterator[Block]:
-        """Blocks that may lie under one slanted line with a block: a short one may look rectangular."""
-        yield from self.slanted[block.turned]
-        if self.play > 2 * PLAY and not block.rectangular:
-            ends = {end // self.play + near for end in (block.left, block.right) for near in (-1, 0, 1)}
-            for end in sorted(ends):
-                yield from self.flat.get((block.turned, end), ())
+    def _in_line_with(self, block: Block, slanted: Shelves) -> tuple[Shelves, ...]:
+        """Where to look for what may lie under one slanted line with a block, before or after it."""
+        if self.play <= 2 * PLAY:
+            return () if block.rectangular else (slanted,)
+        return (slanted,) if block.rectangular else (slanted, self.flat)  # a short one may look rectangular
+
+    def _stackable(self, block: Block) -> tuple[Shelves, ...]:
+        """Where to look for what may lie over or under a block: a stack grows by one block at a time."""
+        if block.made != "over":
+            return self.plain, self.stacks
+        return (self.plain,) if block.rectangular else ()
+
+    def _near(self, shelves: Shelves, turned: bool, shelf: int, room: int) -> Iterator[Block]:
+        """Blocks on a shelf and the two beside it that hold no more of any item than there is left."""
+        for near in (shelf - 1, shelf, shelf + 1):
+            found = shelves.get((turned, near), ())
+            self.looked += len(found)
+            for other in found:
+                if (room - other.content) & self.guard == self.guard:
+                    yield other
 
     def _stacked(self, one: Block, other: Block) -> Iterator[Block]:
         if one.rectangular or other.rectangular:
-            low, high = (one, other) if one.rectangular else (other, one)
-            up = low.left + self.kerf
-            length = max(one.length, other.length) if high.rectangular else high.length
-            if low.length <= length:
-                yield self._join("over", low, high, length, high.left + up, high.right + up)
+            low, high = sorted((one, other), key=_lower_first)
+            if high.rectangular and (high.made == "over" or high.content < low.top):
+                return
+            # a slant runs on over what is longer than its block
+            up, length = low.left + self.kerf, max(one.length, other.length)
+            rise = round((high.right - high.left) * length / high.length)
+            yield self._join("over", (low, high), length, high.left + up, high.left + up + rise)
             return
         over = kerf_over(self.kerf, one.length, one.right - one.left)
         left, right = one.left + over + other.right, one.right + over + other.left
         if abs(left - right) <= self.play:
             height = max(left, right)
-            yield self._join("facing", one, other, max(one.length, other.length), height, height)
+            yield self._join("facing", (one, other), max(one.length, other.length), height, height)
 
     def _in_line(self, one: Block, other: Block) -> Iterator[Block]:
-        """One after the other under one line: that of either, or from end to end."""
+        """One after the other under one line: from end to end, raised until it is above all of them."""
+        kids = (*(one.kids if one.made == "beside" else (one,)), other)
         length = one.length + self.kerf + other.length
-        ends = [(one.left, other.right)]
-        if self.play > 2 * PLAY:
-            ends += [
-                (one.left, one.left + round((one.right - one.left) * length / one.length)),
-                (other.right - round((other.right - other.left) * length / other.length), other.right),
-            ]
-        for left, right in dict.fromkeys(ends):
-            slope = (right - left) / length
-            second = left + slope * (one.length + self.kerf)
-            over = (left - one.left, left + slope * one.length - one.right, second - other.left,
-                    right - other.right)  # fmt: skip
-            if left != right and min(over) >= -PLAY and max(over) <= self.play:
-                yield self._join("beside", one, other, length, left, right)
+        slope, at, over = (other.right - kids[0].left) / length, 0, []
+        for kid in kids:
+            for x, height in ((at, kid.left), (at + kid.length, kid.right)):
+                over.append(kids[0].left + slope * x - height)
+            at += kid.length + self.kerf
+        up = math.ceil(-min(over)) if min(over) < -PLAY else 0
+        if slope and max(over) + up <= self.play:
+            yield self._join("beside", kids, length, kids[0].left + up, other.right + up)
 
-    def _join(self, made: str, one: Block, other: Block, length: int, left: int, right: int) -> Block:
-        return Block(length, left, right, one.turned, one.content + other.content, one.area + other.area,
-                     None, made, (one, other))  # fmt: skip
+    def _join(self, made: str, kids: tuple[Block, ...], length: int, left: int, right: int) -> Block:
+        content = sum(kid.content for kid in kids)
+        top = kids[-1].content if made == "over" and left == right else content
+        return Block(length, left, right, kids[0].turned, content, top, None, made, kids)
+
+
+def _lower_first(block: Block) -> tuple[bool, int, bool]:
+    return not block.rectangular, block.top, block.made != "over"
 
 
 def _quarter(block: Block) -> Block:
     """The same rectangle, told in the other frame: what lies over another then lies beside it."""
-    return Block(block.left, block.length, block.length, not block.turned, block.content, block.area,
+    return Block(block.left, block.length, block.length, not block.turned, block.content, block.content,
                  None, "same", (block,))  # fmt: skip
 
 
@@ -200,15 +233,17 @@ def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False)
                        block.item) < 0:  # fmt: skip
             raise DoesNotFitError
         return
-    one, other = block.kids
-    left, right = (one.right, one.left) if rotated else (one.left, one.right)
-    cell, _, _ = rules.loops(carve, rules.table, work, slot, node, one.length, left, right, rotated,
-                             int(one.turned), False, rotated, rotated, block.made == "beside")  # fmt: skip
-    if cell < 0:
-        raise DoesNotFitError
-    rest = _rest(state, slot, node, cell)
-    lay(state, slot, cell, one, rotated)
-    lay(state, slot, rest, other, rotated ^ (block.made == "facing"))
+    for one in block.kids[:-1]:
+        left, right = (one.right, one.left) if rotated else (one.left, one.right)
+        cell, _, _ = rules.loops(
+            carve, rules.table, work, slot, node, one.length, left, right, rotated, int(one.turned), False,
+            rotated, rotated, block.made == "beside",
+        )  # fmt: skip
+        if cell < 0:
+            raise DoesNotFitError
+        node = _rest(state, slot, node, cell)
+        lay(state, slot, cell, one, rotated)
+    lay(state, slot, node, block.kids[-1], rotated ^ (block.made == "facing"))
 
 
 def _rest(state: State, slot: int, node: int, cell: int) -> int:
@@ -223,38 +258,54 @@ def _rest(state: State, slot: int, node: int, cell: int) -> int:
     raise DoesNotFitError
 
 
-def nearly_full(rules: Rules, size: int) -> bool:
-    """Whether the fewest sheets of a size that could do would be full, every part with its kerf."""
-    kerf = rules.instance.saw.kerf
+def full_sheets(rules: Rules, size: int) -> int:
+    """How many sheets of a size the parts fill, every part with its kerf; 0 if they would leave much.
+
+    More than what is sawed off or ground off at the parts' sides cannot be left.
+    """
+    kerf, items = rules.instance.saw.kerf, rules.instance.items
     length, width = rules.instance.sizes[size].usable
     sheet = (length + kerf) * (width + kerf)
-    parts = sum(
-        item.count * (item.twice_area / 2 + kerf * (item.length + min(item.start, item.end) + kerf))
-        for item in rules.instance.items
-    )
+    sides = sum(item.count * (item.length + min(item.start, item.end)) for item in items)
+    parts = sum(item.count * (item.twice_area / 2 + kerf * kerf) for item in items) + kerf * sides
     sheets = math.ceil(parts / sheet)
-    return parts > sheet * (sheets - min(MOST_WASTE, (1 - LEAST_USE) * sheets))
+    most = min(MOST_WASTE * sheet, (1 - LEAST_USE) * sheets * sheet, max(plays(rules)) * sides)
+    return sheets if sheets * sheet - parts <= most else 0
 
 
-def without_waste(rules: Rules, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
-    """A plan of full sheets of one size, if the parts fill them without waste.
+def plays(rules: Rules) -> list[int]:
+    """By how much sides may differ: exact fits first, as they come about least by chance."""
+    level = all(item.start == item.end for item in rules.instance.items)
+    least, kerf = 0 if level else 2 * PLAY, rules.instance.saw.kerf
+    return sorted({least, *(max(least, kerf // share) for share in SHARES)})
 
-    Parameters
-    ----------
-    joints : int
-        How many to try before the search for blocks is given up.
-    stop : callable
-        Asked now and then whether it is time to come to an end.
-    """
-    if not nearly_full(rules, size):
+
+class Filler:
+    """Looks for plans of full sheets of one size; it goes on where it was given up before."""
+
+    def __init__(self, rules: Rules) -> None:
+        self.rules = rules
+        self.builders: dict[tuple[int, int], Builder] = {}
+
+    def plan(self, size: int, joints: int, stop: Callable[[], bool]) -> State | None:
+        """A plan of full sheets of a size, if the parts fill them without waste.
+
+        Parameters
+        ----------
+        joints : int
+            How many to look at, in all, before the search for blocks is given up.
+        stop : callable
+            Asked now and then whether it is time to come to an end.
+        """
+        for play in plays(self.rules):
+            if (size, play) not in self.builders:
+                self.builders[size, play] = Builder(self.rules, size, play)
+            builder = self.builders[size, play]
+            chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
+            state = _laid(self.rules, size, chosen) if chosen else None
+            if state is not None:
+                return state
         return None
-    for play in (2 * PLAY, rules.instance.saw.kerf):  # exact fits first: they come about least by chance
-        builder = Builder(rules, size, max(play, 2 * PLAY))
-        chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
-        state = _laid(rules, size, chosen) if chosen else None
-        if state is not None:
-            return state
-    return None
 
 
 def _laid(rules: Rules, size: int, blocks: list[Block]) -> State | None:

@@ -216,9 +216,14 @@ def longest_cut(
     piece: Piece, fit: tuple[bool, int, int, int, int, int], across_first: bool,
     ends_most: int, ends: int, sides: int,
 ) -> float:  # fmt: skip
-    """The longer of an insertion's two cuts, factory edges that may still be there included."""
+    """The longer of an insertion's two cuts, factory edges that may still be there included.
+
+    A rectangle as wide as its piece is not ripped, nor trimmed along where there is no trim: only cut across.
+    """
     x0, x1, l0, l1, u0, u1 = piece
-    _, _, end, top, _, far = fit
+    _, bottom, end, top, top_end, far = fit
+    if sides == 0 and l0 == l1 == bottom and u0 == u1 == top == top_end:
+        return float(u0 - l0)
     if across_first and end < x1:
         run, height = end - x0 + ends_most, max(u0 - l0, u1 - l1)
     else:

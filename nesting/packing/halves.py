@@ -4,6 +4,9 @@ Such a sheet is first cut across into pieces within reach. Either all parts lie 
 than the reach; or others hold parts too, and then no part is longer than what the shortest one leaves. Each
 of the two is a size by itself to the bound, with a count in common. The same with length and width exchanged.
 
+A rectangle as wide as a sheet without trims along it is had by cuts across alone, and may be longer than the
+reach: a sheet that takes such a part is one size to the bound, as if rails reached everywhere.
+
 Cuts count as running along or across the sheet, slanted as far as the parts' own slants and the lean go: a
 cut from corner to corner is none that a rail would be laid to here.
 """
@@ -41,6 +44,8 @@ def _ways(instance: Instance, size: Size, taken: list[bool]) -> list[tuple[Size,
     reach = instance.saw.reach()
     length, width = size.usable
     if reach is None or not any(taken) or (length <= reach) == (width <= reach):
+        return [(size, taken)]
+    if any(takes and max(item.frame) > reach for item, takes in zip(instance.items, taken, strict=True)):
         return [(size, taken)]
     upright = length > reach
     side = max(length, width)

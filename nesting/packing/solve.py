@@ -20,14 +20,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nesting.packing.aiming import Aimer
-from nesting.packing.blocks import without_waste
+from nesting.packing.blocks import Filler, full_sheets
 from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
-from nesting.packing.master import Master
+from nesting.packing.master import WORTH_IT, Master
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import Prover
 from nesting.packing.regroup import Regrouper
@@ -40,7 +40,7 @@ WALK = 5_000  # tries of ruin and recreate at a time
 LONG_WALK = 2  # times the square of the number of parts, from the best plan on; no shorter than the others
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
-FEW_JOINTS, MANY_JOINTS = 20_000, 300_000  # tried for sheets without waste
+FEW_JOINTS, MANY_JOINTS = 300_000, 3_000_000  # looked at for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 REGROUPED = 4_000  # tries for a few sheets at a time
@@ -156,6 +156,7 @@ class _Run:
         self.walked = 0
         self.master: Master | None = None
         self.walks = 0
+        self.filler = Filler(self.rules)
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
         self.aimer = Aimer(self.rules, self.pool, settings.seed, self._over)
 
@@ -286,8 +287,8 @@ class _Run:
             else:
                 self._found(dived)
                 self._regroup(dived)
-            if turn == 1:
-                self._fill_fully(MANY_JOINTS)
+            if turn & (turn - 1) == 0:
+                self._fill_fully(MANY_JOINTS * turn)
             if turn % 2 == 0:
                 self._cover(master)
             self._walk(self.best or all_waiting(self.rules), long)
@@ -303,9 +304,12 @@ class _Run:
             self._found(found)
 
     def _fill_fully(self, joints: int) -> None:
-        """Look for plans without any waste."""
-        for size in range(len(self.rules.instance.sizes)):
-            full = None if self._over() else without_waste(self.rules, size, joints, self._over)
+        """Look for plans without any waste, where the bound leaves room for one and it would be cheaper."""
+        for size, price in enumerate(self.rules.prices):
+            sheets = full_sheets(self.rules, size)
+            if self._over() or not sheets or not self.bound <= sheets * price <= self._limit():
+                continue
+            full = self.filler.plan(size, joints, self._over)
             if full is not None:
                 self._found(full)
 
@@ -377,7 +381,8 @@ class _Run:
             return
         penalties = master.reduced()
         likely = np.argsort(penalties, kind="stable")[:MOST_COVERED]
-        chosen = likely[penalties[likely] <= self._limit() - master.value + 1]
+        slack = self._limit() - master.value + WORTH_IT * max(1, self._limit())
+        chosen = likely[penalties[likely] <= slack]
         state = CoverModel(self.rules, self.pool, self._limit(), chosen).solve(COVER_EFFORT)
         if state is not None:
             self._found(state)

@@ -94,20 +94,24 @@ def compare_data(comparison: Comparison) -> dict[str, Any]:
 
 
 def compare_section(comparison: Comparison, beside_chart: bool = False) -> Section:
-    """Build the comparison for print; beside the chart, which says why a size cannot, that is left out."""
+    """Build the comparison for print, and say why a size cannot, unless the chart beside it does."""
     cost = "area" if comparison.priced_by_area else "cost"
     weight = "heaviest lb" if comparison.units is Units.INCH else "heaviest kg"
     head = ("stock", "sheets", cost, "more", "waste %", weight, "joined cuts", "proof")
     rows = [
         _row(option, comparison.more(option)) if option.feasible
-        else (option.name, "no" if beside_chart else f"no: {option.why_not or 'no plan found'}", *[""] * 6)
+        else (option.name, "no", *[""] * 6)
         for option in comparison.options
+    ]  # fmt: skip
+    reasons = [
+        f"{option.name} alone: {option.why_not or 'no plan found'}"
+        for option in comparison.options if not option.feasible and not beside_chart
     ]  # fmt: skip
     note = (
         "More: above the cheapest of its material. Proof: that no cheaper plan exists out of the stock "
         "named, or how far at most the cost is above what is proved to be needed."
     )
-    return Section("How the stock compares", (table(head, rows, "llrrrrrl"), note))
+    return Section("How the stock compares", (table(head, rows, "llrrrrrl"), *reasons, note))
 
 
 def compare_text(comparison: Comparison) -> str:

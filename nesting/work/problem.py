@@ -105,11 +105,17 @@ def _why_homeless(job: Job, instance: Instance, index: int) -> str:
     if width > max(across):
         return (f"it is {say(width)} wide, and the widest stock has {say(max(across))} inside the "
                 "trims; add wider stock, or make it in two pieces")  # fmt: skip
-    if instance.saw.reach() is not None and index not in Rules(_without_rails(instance)).homeless():
-        return (f"no rail is long enough: a cut of {say(length)} needs {say(job.saw.lead_in)} before "
-                f"it and {say(job.saw.lead_out)} past it, and the rails reach "
-                f"{say(max(0, instance.saw.reach() or 0))}; add a rail, or allow joining")  # fmt: skip
-    return "no one sheet is both long and wide enough inside its trims"
+    clear = ", clear of its bad zones" if any(size.blocked for size in instance.sizes) else ""
+    if instance.saw.reach() is None or index in Rules(_without_rails(instance)).homeless():
+        return f"no one sheet is both long and wide enough inside its trims{clear}"
+    reach = max(0, instance.saw.reach() or 0)
+    if length <= reach:
+        return (f"no rail is long enough: it is {say(length)} long, and the rails reach {say(reach)}, but "
+                f"it takes longer cuts to get it out of any stock{clear}; add a rail, or allow "
+                "joining")  # fmt: skip
+    return (f"no rail is long enough: a cut of {say(length)} needs {say(job.saw.lead_in)} before it and "
+            f"{say(job.saw.lead_out)} past it, and the rails reach {say(reach)}; add a rail, or allow "
+            "joining")  # fmt: skip
 
 
 def _without_rails(instance: Instance) -> Instance:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from math import hypot, inf
 from typing import Any
 
-from shapely import LinearRing, hausdorff_distance
+from shapely import LinearRing, hausdorff_distance, intersection, symmetric_difference
 from shapely.geometry import Polygon, box
 
 from nesting.plan import Cut, Plan, Sheet
 
 FAR = 10_000_000.0
+GRID = 1 / 64  # units to which outlines are snapped before they are laid over each other
 
 
 def side(start: Any, to: Any, off: float) -> Polygon:
@@ -52,8 +53,12 @@ def pieces(sheet: Sheet) -> dict[str, Polygon]:
 
 def _beyond(item: Polygon, whole: Polygon, kept: Polygon) -> bool:
     """Whether an item of a piece lies in what a cut takes off."""
-    inside = item.intersection(whole.buffer(2)).area > 0.5 * item.area
-    return inside and item.intersection(kept).area < 0.5 * item.area
+    inside = _common(item, whole.buffer(2)) > 0.5 * item.area
+    return inside and _common(item, kept) < 0.5 * item.area
+
+
+def _common(one: Polygon, other: Polygon) -> float:
+    return float(intersection(one, other, grid_size=GRID).area)
 
 
 def misfit(sheet: Sheet) -> float:
@@ -69,11 +74,19 @@ def misfit(sheet: Sheet) -> float:
 
 
 def _off(item: Polygon, left: list[Polygon]) -> float:
-    # not by the area in common: it came out as none where two outlines were off by thousandths of a unit
-    mine = min(left, key=lambda piece: piece.centroid.distance(item.centroid))
+    mine = _nearest(item, left)
     if mine.is_empty or mine.geom_type != "Polygon":
         return inf
     return float(hausdorff_distance(LinearRing(mine.exterior), LinearRing(item.exterior)))
+
+
+def _nearest(item: Polygon, left: list[Polygon]) -> Polygon:
+    """The piece where an item lies.
+
+    Not by the area in common: it came out as none where two outlines were off by thousandths of a unit.
+    """
+    there = [piece for piece in left if not piece.is_empty] or left
+    return min(there, key=lambda piece: piece.centroid.distance(item.centroid))
 
 
 def room(plan: Plan) -> float:
@@ -95,7 +108,7 @@ def stray(sheet: Sheet) -> float:
     worst = 0.0
     for corners in [*(p.corners for p in sheet.placed), *(o.corners for o in sheet.offcuts)]:
         item = Polygon(corners)
-        mine = max(left, key=lambda piece: piece.intersection(item).area)
-        worst = max(worst, mine.symmetric_difference(item).area / item.length)
+        mine = _nearest(item, left)
+        worst = max(worst, symmetric_difference(mine, item, grid_size=GRID).area / item.length)
         left.remove(mine)
     return max([worst, *(piece.area / piece.length for piece in left)])

@@ -15,7 +15,7 @@ from nesting.plan import Plan, plan_from_data
 from tests.check import sample
 from tests.check.cutup import cut_up
 from tests.check.sample import Dict, twice
-from tests.check.second import misfit, pieces, room
+from tests.check.second import misfit, pieces, room, stray
 
 SOME = settings(max_examples=60, deadline=None)
 seeds = st.integers(0, 2**32)
@@ -48,6 +48,7 @@ def test_shapely_agrees_that_the_hand_made_plans_are_good(plan: Plan) -> None:
 def test_shapely_agrees_that_the_random_plans_are_good(seed: int) -> None:
     plan = Plan.model_validate(made(seed))
     assert misfit(plan.sheets[0]) <= 2
+    assert stray(plan.sheets[0]) <= 2
     assert room(plan) <= 2
 
 

@@ -7,7 +7,7 @@ import hashlib
 import pytest
 
 from nesting.check import checked
-from nesting.drawing.words import first_edge, listed, notes, steps, unit_words
+from nesting.drawing.words import first_edge, kind_words, listed, notes, steps, unit_words
 from nesting.plan import Plan
 from nesting.report.partslist import edge_words
 from tests.check import sample
@@ -41,6 +41,18 @@ def test_cuts_say_what_the_sample_was_made_by():
     assert (found[4].kind, found[4].edge, found[4].readings) == ("crosscut", "left", ("83 1/4", "83 1/4"))
     assert (found[2].rail, found[3].rail) == ("rail 118 on kept", "rail 55 on kept")
     assert (found[2].length, found[8].length) == ("96", "34 1/2")
+
+
+@pytest.mark.parametrize(("off", "kind"), [(1, "rip"), (126, "rip"), (254, "taper")])
+def test_a_slant_that_no_tape_tells_is_no_taper(off: int, kind: str):
+    """The legs' shared taper, 12 7/8 to 13 3/8, made nearly level; the tape is read to 1/32, 254 units."""
+    plan = kiln()
+    cut = next(cut for cut in plan.sheets[0].cuts if cut.number == 5)
+    first, second = cut.marks
+    second = second.model_copy(update={"reading": first.reading + off})
+    assert kind_words(plan, cut.model_copy(update={"marks": (first, second)})) == kind
+    upright = cut.model_copy(update={"marks": (first, second), "to": (cut.start[0] + 1, cut.start[1] + 9)})
+    assert kind_words(plan, upright) == kind.replace("rip", "crosscut")
 
 
 def test_readings_stand_by_end_whichever_way_a_cut_is_told():

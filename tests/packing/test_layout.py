@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
 from nesting.geometry import twice_area
 from nesting.packing.fitting import fit_corner, kerf_over
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.layout import corners_of, shapes_of
+from nesting.packing.rules import Rules
 from nesting.stock import Saw, Trim
 from tests.packing.trees import Cutter
 
@@ -83,6 +86,25 @@ def test_rails_that_do_not_reach_leave_only_the_crosscut_first():
     cutter = Cutter(instance, instance.sizes[0])
     ways = cutter.candidates(cutter.root(), 0)
     assert [way.across_first for way in ways] == [True]
+
+
+@pytest.mark.parametrize(("narrower", "trim", "homeless"), [(0, 0, []), (1, 0, [0]), (0, 1, [0])])
+def test_a_part_as_wide_as_its_board_is_only_cut_across(narrower: int, trim: int, homeless: list[int]):
+    """A rail of 40, and 200 of length: it is ripped where it is narrower, or an edge is trimmed."""
+    width = 30 - narrower - trim
+    board = Size("board", 400, 30, 1, trim=Trim(lower=trim))
+    instance = Instance((Item(200, width, width),), (board,), Saw(0, rails=(40,)))
+    assert Rules(instance).homeless() == homeless
+
+
+def test_a_bad_zone_is_cut_round_in_a_piece_within_reach():
+    """A rail of 60 for a sheet of 100 x 48: the zone ends at 44, and a part of 58 goes below or above it."""
+    for low, high in ((20, 24), (70, 74)):  # in the left piece, or in the right one
+        size = Size("s", 100, 48, 1, 1, blocked=((low, 20, high, 23),))
+        instance = Instance((Item(58, 18, 18), Item(58, 24, 24)), (size,), Saw(0, rails=(60,)))
+        assert Rules(instance).homeless() == []
+    in_the_way = Size("s", 60, 48, 1, 1, blocked=((20, 20, 24, 23),))
+    assert Rules(Instance((Item(58, 30, 30),), (in_the_way,), Saw(0, rails=(60,)))).homeless() == [0]
 
 
 def test_factory_edges_count_for_the_rails_until_they_are_off():

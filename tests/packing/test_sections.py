@@ -230,6 +230,35 @@ def test_credit_is_for_the_whole_sheet_where_rails_part_it_and_may_be_more_than_
     assert solve(free, Settings(seconds=2, effort=200)).bound <= -48
 
 
+@pytest.mark.parametrize("turn", [False, True])
+def test_parts_as_wide_as_their_board_may_be_longer_than_the_rails_reach(turn: bool):
+    """By hand: 100 and 15 with a kerf come out of one board of 120, which a rail of 55 only crosscuts."""
+    grain = "across" if turn else "length"
+    items = tuple(Item(length * INCH, 11 * INCH, 11 * INCH, grain=grain) for length in (100, 15))
+    side = (11 * INCH, 120 * INCH) if turn else (120 * INCH, 11 * INCH)
+    saw = Saw(INCH // 8, rails=(55 * INCH,), lead_in=7 * INCH, lead_out=3 * INCH)
+    instance = Instance(items, (Size("board", *side, 100),), saw, keep=(1, 1))
+    found = solve(instance, Settings(seconds=10, effort=2_000))
+    assert (found.cost, found.bound) == (100, 100)
+    assert within_reach(instance, Rules(instance).takes)[2] == [0]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_bound_is_never_above_a_plan_of_boards_that_are_only_cut_across(seed: int):
+    rng = random.Random(seed)
+    wide = rng.choice([0, 0, INCH // 8, 3 * INCH])  # by which some parts are narrower than the board
+    lengths = [rng.randint(20, 110) for _ in range(4)]
+    items = tuple(Item(n * INCH, 11 * INCH, 11 * INCH, count=rng.randint(1, 2)) for n in lengths)
+    short = tuple(Item(rng.randint(10, 44) * INCH, 11 * INCH - wide, 11 * INCH - wide) for _ in range(3))
+    saw = Saw(INCH // 8, rails=(55 * INCH,), lead_in=7 * INCH, lead_out=3 * INCH)
+    sizes = (Size("board", 120 * INCH, 11 * INCH, 100), Size("short", 72 * INCH, 11 * INCH, 70))
+    instance = Instance(tuple(dict.fromkeys(items + short)), sizes, saw)
+    found = solve(instance, Settings(seconds=5, effort=1_000, polish=False))
+    bound = Bound(*within_reach(instance, Rules(instance).takes))
+    bound.tighten(10**9, 0.1)
+    assert bound.value <= found.cost
+
+
 def test_a_sheet_beyond_the_rails_is_in_two_ways_to_the_bound():
     instance, takes, origins = within_reach(_rails(2), [[True], [True]])
     assert origins == [0, 0]

@@ -153,6 +153,20 @@ parts: [{name: leg, material: birch, length: 83, width: 10}]
         plan_job(parse_job(text, "x"), Settings(seconds=2))
 
 
+@pytest.mark.parametrize("zone", ["", ", blocked: [{left: 20, right: 40}], count: 1"])
+def test_a_part_within_reach_is_not_said_to_be_longer_than_the_rails(zone: str):
+    """40 long with rails that reach 45: it takes the crosscut of a sheet 48 wide, or a rip of 96."""
+    text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + f"""
+stock: [{{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00{zone}}}]
+parts: [{{name: leg, material: birch, length: 40, width: 10}}]
+"""
+    with pytest.raises(JobError) as caught:
+        plan_job(parse_job(text, "x"), Settings(seconds=2))
+    (said,) = map(str, caught.value.faults)
+    assert 'it is 40" long, and the rails reach 45", but it takes longer cuts' in said
+    assert ("bad zones" in said) == bool(zone)
+
+
 def test_each_part_is_told_the_limit_that_it_breaks_itself():
     """A panel that is wider than any sheet changes nothing of what keeps the leg from being cut."""
     text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + """
