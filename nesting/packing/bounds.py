@@ -24,6 +24,8 @@ from dataclasses import dataclass
 import numpy as np
 from ortools.sat.python import cp_model
 
+from nesting.packing.columns import ColumnBound
+from nesting.packing.compiled import Loops
 from nesting.packing.functions import JOINT, WHOLE, Axis, Function, Ints, identity
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.refute import Assignment
@@ -106,6 +108,7 @@ class Bound:
         self.ended: Callable[[], bool] = lambda: False
         self.spent, self.until = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
+        self.columns: ColumnBound | None = None
 
     def _sure(self, item: Item) -> Sure:
         if not self.slanted:
@@ -208,7 +211,7 @@ class Bound:
         for _ in range(MOST_ROUNDS):
             if self.exhausted:
                 return
-            outcome = BoundModel(self, most).solve(self._solver(effort))
+            outcome = BoundModel(self, most).solve(self.ask(effort))
             if outcome is None:
                 self.value, self.impossible = most, True
                 return
@@ -219,6 +222,14 @@ class Bound:
             if not (self._separate(outcome) or self._draw_on() or self._refute(outcome, effort)):
                 return
 
+    def tighten_by_columns(
+        self, contents: Ints, most: int, effort: float, in_all: float, loops: Loops
+    ) -> None:
+        """The same for one size, by what single sheets hold and can hold (:mod:`nesting.packing.columns`)."""
+        self.until = self.spent + in_all
+        self.columns = ColumnBound(self, contents, loops)
+        self.columns.tighten(most, effort)
+
     def fewest(self, money: int, sheets: int, effort: float) -> int:
         """How many sheets a plan of no more than this money has at least; ``sheets`` is what is known to do.
 
@@ -226,7 +237,7 @@ class Bound:
         """
         self.until, least = self.spent + effort, 0
         for _ in range(MOST_ROUNDS):
-            outcome = BoundModel(self, money, count=True).solve(self._solver(effort))
+            outcome = BoundModel(self, money, count=True).solve(self.ask(effort))
             least = least if outcome is None else max(least, outcome.bound)
             if outcome is None or outcome.shares is None or least >= sheets or self.exhausted:
                 break
@@ -234,7 +245,8 @@ class Bound:
                 break
         return min(least, sheets)
 
-    def _solver(self, effort: float) -> cp_model.CpSolver:
+    def ask(self, effort: float) -> cp_model.CpSolver:
+        """The solver for a question that may take so much, and no more than is left."""
         self.solver = solver_for(min(effort, self.until - self.spent), self.deadline, self.spend)
         return self.solver
 
@@ -251,6 +263,8 @@ class Bound:
         """End the question that is being asked; from another thread."""
         if self.solver is not None:
             self.solver.stop_search()
+        if self.columns is not None:
+            self.columns.interrupt()
 
     def _refute(self, outcome: Outcome, effort: float) -> bool:
         """Rule out the sheets of a solution, and with them all that is less, if it can be proved."""
@@ -276,7 +290,7 @@ class Bound:
         if any(all(n <= most for n, most in zip(sheets, known, strict=True)) for known in self.refuted):
             return True
         each = [size for size, count in enumerate(sheets) for _ in range(count)]
-        if not Assignment(self, each).refuted(self._solver, effort):
+        if not Assignment(self, each).refuted(self.ask, effort):
             return False
         self.refuted.append(sheets)
         return True

@@ -32,7 +32,9 @@ from nesting.packing.loading import without
 F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
-MARKED = ("tables", "fitting", "leaning", "trees", "filling", "search", "pricing")  # modules that have some
+MARKED = (  # modules that have some
+    "tables", "fitting", "leaning", "trees", "filling", "search", "pricing", "lying", "dearest",
+)  # fmt: skip
 PATIENCE = 300  # seconds that compiling can take
 _marked: list[Callable[..., Any]] = []
 _loaded: dict[str, Callable[..., Any]] = {}

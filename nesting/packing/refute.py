@@ -12,13 +12,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from ortools.sat.python import cp_model
 
 from nesting.packing.functions import WHOLE, Ints
+from nesting.packing.hold import HoldModel
 from nesting.packing.larger import larger_than, lifted
 from nesting.packing.solver import SOLVED
 from nesting.packing.uncut import A_CUTTING, cannot_be_cut
@@ -26,85 +26,25 @@ from nesting.packing.uncut import A_CUTTING, cannot_be_cut
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
 
-GRID = 2_000  # steps across the least sheet: sizes are rounded down to it, sheets up
 MOST_ASKED = 400  # assignments
 QUICK = 0.02  # deterministic seconds within which most contents are refuted that are at all
-A_QUESTION = 0.002  # deterministic seconds that a model takes to be built and read, whatever its answer
 Solver = Callable[[float], cp_model.CpSolver]
 
 
-class Assignment:
-    """How many of each item go on each of a handful of sheets, ``sizes`` an index for each."""
+class Refuter:
+    """Learns what one sheet cannot hold; what is learned is the bound's.
 
-    def __init__(self, bound: Bound, sizes: Sequence[int]) -> None:
-        self.bound = bound
-        self.sizes = sizes
-        self.model = cp_model.CpModel()
-        self.items = range(len(bound.demand))
-        self.larger = larger_than(bound.instance.items, bound.sure)
-        self.counts = [
-            [self.model.new_int_var(0, int(bound.demand[i]) * int(bound.takes[i, size]), f"items_{i}_on_{s}")
-             for i in self.items]
-            for s, size in enumerate(sizes)
-        ]  # fmt: skip
-        for i in self.items:
-            self.model.add(sum(row[i] for row in self.counts) == int(bound.demand[i]))
-        self.known = [[0, 0] for _ in bound.pools]  # rows chosen and contents excluded that the model has
-        self.fewer: dict[tuple[int, tuple[int, ...], int], cp_model.IntVar] = {}
-        self._same_sizes_in_order()
+    Parameters
+    ----------
+    thorough : bool
+        Whether as many parts as can be are left out of what is refuted. One assignment more takes longer
+        than that; one content more does not.
+    """
 
-    def _same_sizes_in_order(self) -> None:
-        """Of two sheets of one size the first holds no less."""
-        areas = [item.twice_area // 2_000 for item in self.bound.instance.items]
-        held = [sum(a * x for a, x in zip(areas, row, strict=True)) for row in self.counts]
-        for (size, one), (after, other) in itertools.pairwise(zip(self.sizes, held, strict=True)):
-            if size == after:
-                self.model.add(one >= other)
+    def __init__(self, bound: Bound, *, thorough: bool) -> None:
+        self.bound, self.thorough = bound, thorough
 
-    def refuted(self, solver: Solver, effort: float) -> bool:
-        """Whether it is proved within the effort that the sheets do not do."""
-        for _ in range(MOST_ASKED):
-            self._take_over()
-            asked = solver(effort)
-            status = asked.solve(self.model)
-            if status == cp_model.INFEASIBLE:
-                return True
-            if status not in SOLVED or self.bound.exhausted:
-                return False
-            contents = [np.array([asked.value(x) for x in row], dtype=np.int64) for row in self.counts]
-            if not self._learn(contents, solver, effort):
-                return False
-        return False
-
-    def _take_over(self) -> None:
-        """What the bound has learned of each size holds on each sheet of it."""
-        for size in set(self.sizes):
-            rows, excluded = self.bound.chosen[size], self.bound.excluded[size]
-            for row, sheet in zip(self.counts, self.sizes, strict=True):
-                if sheet == size:
-                    for index in rows[self.known[size][0] :]:
-                        weights = self.bound.pools[size][index]
-                        self.model.add(sum(int(weights[i]) * row[i] for i in self.items) <= WHOLE)
-            for content in excluded[self.known[size][1] :]:
-                self._exclude(size, content)
-            self.known[size] = [len(rows), len(excluded)]
-
-    def _exclude(self, size: int, content: Ints) -> None:
-        """On no sheet of the size all of this, or what is larger: of some items there are fewer."""
-        for sheet, of in enumerate(self.sizes):
-            if of == size:
-                parts = lifted(content, self.larger)
-                self.model.add_bool_or(self._fewer(sheet, items, count) for items, count in parts)
-
-    def _fewer(self, sheet: int, items: tuple[int, ...], count: int) -> cp_model.IntVar:
-        key = (sheet, items, count)
-        if key not in self.fewer:
-            self.fewer[key] = self.model.new_bool_var(f"fewer_than_{count}_of_{items}_on_{sheet}")
-            held = sum(self.counts[sheet][item] for item in items)
-            self.model.add(held < count).only_enforce_if(self.fewer[key])
-        return self.fewer[key]
-
-    def _learn(self, contents: list[Ints], solver: Solver, effort: float) -> bool:
+    def learn(self, sizes: Sequence[int], contents: list[Ints], solver: Solver, effort: float) -> bool:
         """Whether one of the contents is forbidden by something new; the cheap questions first.
 
         Each is asked of all sheets, since the next assignment takes longer than most of them.
@@ -117,7 +57,7 @@ class Assignment:
             self.bound.outweighs,
             lambda size, content: self._does_not_fit(size, content, solver, effort),
         )
-        sheets = list(zip(self.sizes, contents, strict=True))
+        sheets = list(zip(sizes, contents, strict=True))
         for question in questions:
             forbidden = [question(size, content) for size, content in sheets]
             if any(forbidden):
@@ -136,6 +76,8 @@ class Assignment:
             return False
 
         def blamed(less: Ints) -> Ints | None:
+            if self.bound.exhausted:
+                return None
             model, asked = HoldModel(self.bound, size, less), solver(effort / 4)
             return model.blamed(asked) if model.solve(asked) == cp_model.INFEASIBLE else None
 
@@ -170,7 +112,7 @@ class Assignment:
         """
         areas = [item.twice_area for item in self.bound.instance.items]
         for item in sorted(np.flatnonzero(least), key=lambda i: areas[i]):
-            while least[item]:
+            while self.thorough and least[item]:
                 less = least.copy()
                 less[item] -= 1
                 found = blamed(less) if less.any() else None
@@ -182,168 +124,74 @@ class Assignment:
         self.bound.excluded[size].append(least)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where a part lies if it lies so: its rectangle; chords of lines that cross it, kerf included.
+class Assignment:
+    """How many of each item go on each of a handful of sheets, ``sizes`` an index for each."""
 
-    ``part`` is the item and which one of it. Those of an item that lies in one way only are ``ordered``: of
-    two the first lies left of the other, or below it.
-    """
-
-    part: tuple[int, int]
-    ordered: bool
-    x: cp_model.IntVar
-    y: cp_model.IntVar
-    run: int
-    rise: int
-    up: int
-    along: int
-    lies: cp_model.IntVar
-
-
-class HoldModel:
-    """Places of a sheet's parts, relaxed: every line across the sheet has room for what surely crosses it.
-
-    Cumulative constraints in both directions, and the rectangles that are sure of the parts do not overlap
-    (Clautiaux, Jouglet, Carlier and Moukrim 2008).
-    """
-
-    def __init__(self, bound: Bound, size: int, content: Ints) -> None:
+    def __init__(self, bound: Bound, sizes: Sequence[int]) -> None:
         self.bound = bound
-        self.instance = bound.instance
-        self.size = size
+        self.refuter = Refuter(bound, thorough=True)
+        self.sizes = sizes
         self.model = cp_model.CpModel()
-        self.grid = max(1, min(self.instance.sizes[size].usable) // GRID)
-        kerf, ends = self.instance.saw.kerf, 0 if bound.slanted else self.instance.saw.kerf
-        self.far, self.room = ([-(-(side + more) // self.grid) for side in self.instance.sizes[size].usable]
-                               for more in (ends, kerf))  # fmt: skip
-        self.places: list[Place] = []
-        self.there: list[tuple[int, cp_model.IntVar]] = []  # each part's item, and whether it is there at all
-        for item in np.flatnonzero(content):
-            self._lie_all(int(item), int(content[item]))
-        self._lines_hold()
-        self._one_left_or_above()
-        self._one_of_mirror_images()
-        if bound.parted[size]:
-            self._parted()
-        self.model.add_assumptions([there for _, there in self.there])
+        self.items = range(len(bound.demand))
+        self.larger = larger_than(bound.instance.items, bound.sure)
+        self.counts = [
+            [self.model.new_int_var(0, int(bound.demand[i]) * int(bound.takes[i, size]), f"items_{i}_on_{s}")
+             for i in self.items]
+            for s, size in enumerate(sizes)
+        ]  # fmt: skip
+        for i in self.items:
+            self.model.add(sum(row[i] for row in self.counts) == int(bound.demand[i]))
+        self.known = [[0, 0] for _ in bound.pools]  # rows chosen and contents excluded that the model has
+        self.fewer: dict[tuple[int, tuple[int, ...], int], cp_model.IntVar] = {}
+        self._same_sizes_in_order()
 
-    def blamed(self, solver: cp_model.CpSolver) -> Ints:
-        """Of a refuted content as much as the solver says it needed.
+    def _same_sizes_in_order(self) -> None:
+        """Of two sheets of one size the first holds no less."""
+        areas = [item.twice_area // 2_000 for item in self.bound.instance.items]
+        held = [sum(a * x for a, x in zip(areas, row, strict=True)) for row in self.counts]
+        for (size, one), (after, other) in itertools.pairwise(zip(self.sizes, held, strict=True)):
+            if size == after:
+                self.model.add(one >= other)
 
-        A part that is not there may lie at the origin, where no constraint is broken by it.
-        """
-        needed = set(solver.sufficient_assumptions_for_infeasibility())
-        content = np.zeros(len(self.instance.items), dtype=np.int64)
-        for item, there in self.there:
-            content[item] += there.index in needed
-        return content
+    def refuted(self, solver: Solver, effort: float) -> bool:
+        """Whether it is proved within the effort that the sheets do not do."""
+        for _ in range(MOST_ASKED):
+            self._take_over()
+            asked = solver(effort)
+            status = asked.solve(self.model)
+            if status == cp_model.INFEASIBLE:
+                return True
+            if status not in SOLVED or self.bound.exhausted:
+                return False
+            contents = [np.array([asked.value(x) for x in row], dtype=np.int64) for row in self.counts]
+            if not self.refuter.learn(self.sizes, contents, solver, effort):
+                return False
+        return False
 
-    def _lie_all(self, item: int, copies: int) -> None:
-        """All parts of an item."""
-        for copy in range(copies):
-            ways = [self._lie(item, copy, turned) for turned in self.instance.items[item].turns()]
-            found = [place for place in ways if place is not None]
-            there = self.model.new_bool_var("")
-            self.there.append((item, there))
-            self.model.add_exactly_one([*(place.lies for place in found), ~there])
-            self.places += found
+    def _take_over(self) -> None:
+        """What the bound has learned of each size holds on each sheet of it."""
+        for size in set(self.sizes):
+            rows, excluded = self.bound.chosen[size], self.bound.excluded[size]
+            for row, sheet in zip(self.counts, self.sizes, strict=True):
+                if sheet == size:
+                    for index in rows[self.known[size][0] :]:
+                        weights = self.bound.pools[size][index]
+                        self.model.add(sum(int(weights[i]) * row[i] for i in self.items) <= WHOLE)
+            for content in excluded[self.known[size][1] :]:
+                self._exclude(size, content)
+            self.known[size] = [len(rows), len(excluded)]
 
-    def _lie(self, item: int, copy: int, turned: bool) -> Place | None:
-        sure, kerf = self.bound.sure[item], self.instance.saw.kerf
-        beside = 0 if self.bound.slanted else kerf
-        run, rise = (sure.rise, sure.run) if turned else (sure.run, sure.rise)
-        up, along = sure.chord_width + kerf, sure.chord_length + kerf
-        up, along = (along, up) if turned else (up, along)
-        run, rise = (run + beside) // self.grid, (rise + beside) // self.grid
-        wide, high = self.far
-        if run > wide or rise > high:
-            return None
-        name = f"part_{item}_{copy}_{'turned' if turned else 'straight'}"
-        x = self.model.new_int_var(0, wide - run, f"x_{name}")
-        y = self.model.new_int_var(0, high - rise, f"y_{name}")
-        lies = self.model.new_bool_var(name)
-        ordered = len(self.instance.items[item].turns()) == 1
-        return Place((item, copy), ordered, x, y, run, rise, up // self.grid, along // self.grid, lies)
+    def _exclude(self, size: int, content: Ints) -> None:
+        """On no sheet of the size all of this, or what is larger: of some items there are fewer."""
+        for sheet, of in enumerate(self.sizes):
+            if of == size:
+                parts = lifted(content, self.larger)
+                self.model.add_bool_or(self._fewer(sheet, items, count) for items, count in parts)
 
-    def _lines_hold(self) -> None:
-        """On every line the parts crossed, with their kerfs, fit into the sheet and one kerf."""
-        some = [place for place in self.places if place.run and place.rise]
-
-        def spans(starts: Sequence[cp_model.IntVar], sizes: Sequence[int]) -> list[cp_model.IntervalVar]:
-            return [
-                self.model.new_optional_fixed_size_interval_var(start, size, place.lies, "")
-                for start, size, place in zip(starts, sizes, some, strict=True)
-            ]
-
-        along = spans([place.x for place in some], [place.run for place in some])
-        across = spans([place.y for place in some], [place.rise for place in some])
-        self.model.add_cumulative(along, [place.up for place in some], self.room[1])
-        self.model.add_cumulative(across, [place.along for place in some], self.room[0])
-
-    def _one_left_or_above(self) -> None:
-        """Of two parts one lies left of the other or above it.
-
-        Two that no level line has room for lie above each other, two that no upright one has room for beside
-        each other. As choices of their own these were found to be many times quicker than as one constraint
-        on all rectangles. Parts that are alike are put in order by how many runs they lie to the right and
-        how many rises up, added up: two that are parted in one way only are parted in that order.
-        """
-        some = [place for place in self.places if place.run and place.rise]
-        for a, b in itertools.combinations(some, 2):
-            if a.part == b.part:
-                continue
-            beside, above = a.along + b.along <= self.room[0], a.up + b.up <= self.room[1]
-            ways = [(a.y + a.rise, b.y)] * above + [(a.x + a.run, b.x)] * (beside or not above)
-            if not (a.ordered and a.part[0] == b.part[0]):
-                ways += [(b.y + b.rise, a.y)] * above + [(b.x + b.run, a.x)] * (beside or not above)
-            chosen = [self.model.new_bool_var("") for _ in ways]
-            for (end, start), choice in zip(ways, chosen, strict=True):
-                self.model.add(end <= start).only_enforce_if(choice)
-            self.model.add_bool_or(*chosen, ~a.lies, ~b.lies)
-
-    def _one_of_mirror_images(self) -> None:
-        """Everything here holds of mirror images too: the largest part lies left, and below, of the middle.
-
-        Of parts that are ordered it is their mean, since a mirror image has them in another order.
-        """
-        largest = max(self.places, key=lambda place: place.run * place.rise, default=None)
-        if largest is None:
-            return
-        alike = [place for place in self.places if place.part[0] == largest.part[0]]
-        if largest.ordered:
-            self.model.add(sum(2 * place.x + place.run for place in alike) <= len(alike) * self.far[0])
-            self.model.add(sum(2 * place.y + place.rise for place in alike) <= len(alike) * self.far[1])
-            return
-        for place in alike:
-            if place.part == largest.part:
-                self.model.add(2 * place.x + place.run <= self.far[0]).only_enforce_if(place.lies)
-                self.model.add(2 * place.y + place.rise <= self.far[1]).only_enforce_if(place.lies)
-
-    def _parted(self) -> None:
-        """A cut from side to side, with room on both sides of it for the shortest part at least.
-
-        What lies there need not be of this content, so that all that is too much stays so with more parts.
-        """
-        length, width = self.instance.sizes[self.size].usable
-        upright = length > width
-        sections = self.bound.sections[self.size][not upright]
-        play = math.ceil(sections.margin / 2 / self.grid) + 1  # the cut may be as slanted as ends are
-        taken = np.flatnonzero(self.bound.takes[:, self.size])
-        shortest = min(way.run for item in taken for way in sections.ways[item]) / self.grid
-        low = math.floor(shortest) - play
-        high = self.far[not upright] - low  # as far off the other end, for the mirror image
-        cut = self.model.new_int_var(min(low, high), max(low, high), "cut")
-        for number, place in enumerate(self.places):
-            start, size = (place.x, place.run) if upright else (place.y, place.rise)
-            before, behind = (self.model.new_bool_var(f"{number}_{way}") for way in ("before", "behind"))
-            self.model.add_exactly_one(before, behind, ~place.lies)
-            self.model.add(start + size <= cut + play).only_enforce_if(before)
-            self.model.add(start >= cut - play).only_enforce_if(behind)
-
-    def solve(self, solver: cp_model.CpSolver) -> cp_model.CpSolverStatus:
-        """Whether there are such places; where there are none, the sheet does not do."""
-        self.bound.spend(A_QUESTION)
-        solver.parameters.use_timetable_edge_finding_in_cumulative = True
-        solver.parameters.cp_model_presolve = False  # it took longer than all the rest
-        return solver.solve(self.model)
+    def _fewer(self, sheet: int, items: tuple[int, ...], count: int) -> cp_model.IntVar:
+        key = (sheet, items, count)
+        if key not in self.fewer:
+            self.fewer[key] = self.model.new_bool_var(f"fewer_than_{count}_of_{items}_on_{sheet}")
+            held = sum(self.counts[sheet][item] for item in items)
+            self.model.add(held < count).only_enforce_if(self.fewer[key])
+        return self.fewer[key]

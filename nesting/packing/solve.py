@@ -241,7 +241,7 @@ class _Run:
             for size in self.rules.instance.sizes
         )  # fmt: skip
         end = self.begun + self.settings.seconds
-        prover = Prover(self._new_bound, most, self.settings.effort, end, self.bound)
+        prover = Prover(self._new_bound, self.rules, most, self.settings.effort, end, self.bound)
         if self.best is not None:
             prover.sheets, prover.enough = len(self.layouts), self.cost
         prover.start()
@@ -259,6 +259,7 @@ class _Run:
         while self.prover is not None and self.prover.is_alive() and not self._closed():
             if self._out_of_time():
                 return
+            self._compile()
             self.prover.join(timeout=0.05)
         while self._closed() and self.prover is not None and self.prover.is_alive():
             if time.monotonic() - self.begun > self.settings.seconds:

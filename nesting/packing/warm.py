@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+
+from nesting.packing.bounds import Bound
 from nesting.packing.compiled import BUSY, READY, Loops, folder, load
+from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.master import Master
@@ -30,6 +36,9 @@ def warm() -> None:
     master.improve(2, 20)
     master.dive(NO_LIMIT, 5)
     state.drop_surplus()
+    one = replace(instance, sizes=instance.sizes[:1])
+    bound = Bound(*within_reach(one, [row[:1] for row in rules.takes]))
+    bound.tighten_by_columns(np.eye(len(items), dtype=np.int64), NO_LIMIT, 1.0, 1.0, loops)
     (folder() / READY).touch()
     (folder() / BUSY).unlink(missing_ok=True)
 

@@ -11,9 +11,9 @@ import pytest
 from ortools.sat.python import cp_model
 
 from nesting.packing.bounds import Bound
+from nesting.packing.hold import HoldModel
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.larger import AtLeast, Larger, larger_than, lifted
-from nesting.packing.refute import HoldModel
 from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.uncut import cannot_be_cut
 from nesting.stock import Saw

@@ -15,8 +15,8 @@ from nesting.lengths import INCH
 from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.functions import WHOLE, identity, steps, threshold
 from nesting.packing.halves import within_reach
+from nesting.packing.hold import HoldModel
 from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
-from nesting.packing.refute import HoldModel
 from nesting.packing.rules import Rules
 from nesting.packing.sections import Sections
 from nesting.packing.solve import HomelessError, solve
