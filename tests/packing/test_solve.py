@@ -163,7 +163,7 @@ def _told(layout) -> list[tuple]:
 
 def test_time_is_kept_and_the_best_so_far_is_what_it_ends_with():
     instance = cut_up(0, sheets=10, parts=10)
-    result = solve(instance, Settings(seconds=0.5, effort=10**9))
+    result = solve(instance, Settings(seconds=0.05, effort=10**9))
     assert result.stopped == "time"
     assert content(result) == Counter(range(100))
 
