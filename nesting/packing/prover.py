@@ -18,6 +18,7 @@ from nesting.packing.rules import Rules
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
 BEFORE_COLUMNS = 2.0  # of one size, in all, before it is asked what single sheets can hold
+LEAST_FOR_COLUMNS = 8.0  # in all; a quick look is over before they tell anything
 COLUMNS_SHARE = 0.8  # for that, of what is left then
 SEARCHED, MOST_ROUNDS, IN_VAIN = 600, 120, 4  # tries for sheets in a round; rounds; those without any
 A_CONTENT = 0.25  # for a question of one of them
@@ -79,8 +80,8 @@ class Prover(threading.Thread):
         bound.deadline = self.deadline
         bound.ended = lambda: self.stopping or self.value >= self.enough
         effort = FIRST_EFFORT
-        if len(self.instance.sizes) == 1:
-            bound.tighten(self.most, effort, min(BEFORE_COLUMNS, self.effort))
+        if len(self.instance.sizes) == 1 and self.effort > LEAST_FOR_COLUMNS:
+            bound.tighten(self.most, effort, BEFORE_COLUMNS)
             self._by_columns(bound)
         while not (bound.stuck or bound.ended() or max(bound.spent, effort) > self.effort):
             bound.tighten(self.most, effort, self.effort - bound.spent)
