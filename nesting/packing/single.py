@@ -73,31 +73,25 @@ class Limited:
         Of each piece, scaled as finely as the bound is wanted.
     limits : Ints
         How many of each there are.
-    measured : bool
-        Only trees that fit by their true sizes count; otherwise those on the grid do.
     """
 
-    def __init__(self, cutting: Cutting, values: Ints, limits: Ints, measured: bool = True) -> None:
+    def __init__(self, cutting: Cutting, values: Ints, limits: Ints) -> None:
         self.cutting = cutting
-        self.measured = measured and not cutting.exact
         self.values, self.limits = values, limits
         self.value = 0
         self.tree: Tree | None = None
         self.bound = int(values @ limits)
-        self.found: list[Tree] = []
         worth = [s for s in cutting.shapes if values[s[0]] > 0]
         self.best_first = sorted(worth, key=lambda s: -int(values[s[0]]))
         self.sets: list[Multipliers] = []
 
-    def keep(self, tree: Tree | None, enough: int = 0) -> None:
-        """Take a tree over, the parts beyond the limits exchanged, if it is worth more than enough."""
+    def keep(self, tree: Tree | None) -> None:
+        """Take a tree over, the parts beyond the limits exchanged, if it is the best and fits."""
         left = self.limits.copy()
         tree = self._within(tree, left)
-        if tree is None or (self.measured and not self.cutting.fits(tree)):
+        if tree is None or not (self.cutting.exact or self.cutting.fits(tree)):
             return
         value = int(self.values @ (self.limits - left))
-        if value > min(self.value, enough):
-            self.found.append(tree)
         if value > self.value:
             self.value, self.tree = value, tree
 
@@ -117,24 +111,21 @@ class Limited:
         left[tree[0]] -= 1
         return tree
 
-    def relax(self, rounds: int = ROUNDS, enough: int = 0, start: Ints | None = None) -> Ints:
-        """Lower the bound by multipliers; returns the best ones.
-
-        Stops where the bound is at most ``enough``, or the best value.
-        """
-        prices = np.zeros_like(self.values) if start is None else start.copy()
+    def relax(self) -> None:
+        """Lower the bound by multipliers, as far as the best value."""
+        prices = np.zeros_like(self.values)
         best, step, calm = prices, 1.0, 0
-        for _ in range(rounds):
+        for _ in range(ROUNDS):
             worth = np.maximum(self.values - prices, 0)
             most = self.cutting.inside(worth)
             bound = int(most[-1, -1]) + int(prices @ self.limits)
             tree = self.cutting.tree(most, worth)
-            self.keep(tree, enough)
+            self.keep(tree)
             self.sets.append(Multipliers(prices, bound, most))
             calm += 1
             if bound < self.bound:
                 self.bound, best, calm = bound, prices, 0
-            if self.bound <= max(self.value, enough):
+            if self.bound <= self.value:
                 break
             if calm >= 4:
                 step, calm, prices = step / 2, 0, best
@@ -143,21 +134,20 @@ class Limited:
             length = float(over @ over)
             if length == 0:
                 break
-            by = step * (bound - max(self.value, enough)) / length
+            by = step * (bound - self.value) / length
             prices = np.maximum(0, prices + np.rint(by * over).astype(np.int64))
-        return best
 
-    def build(self, most_built: int, enough: int, ended: Callable[[], bool]) -> None:
+    def build(self, most_built: int, ended: Callable[[], bool]) -> None:
         """Join rectangles, the most promising first, until nothing better than the best is possible."""
-        if self.bound > max(self.value, enough):
-            Builder(self, most_built, enough, ended).go()
+        if self.bound > self.value:
+            Builder(self, most_built, ended).go()
 
 
 class Builder:
     """The rectangles joined so far, and the ones that wait for it, best bound first."""
 
-    def __init__(self, task: Limited, most: int, enough: int, ended: Callable[[], bool]) -> None:
-        self.task, self.most, self.enough, self.ended = task, most, enough, ended
+    def __init__(self, task: Limited, most: int, ended: Callable[[], bool]) -> None:
+        self.task, self.most, self.ended = task, most, ended
         cutting = task.cutting
         self.whole = cutting.whole
         sets = sorted(task.sets, key=lambda s: s.bound)[:KEPT]
@@ -175,15 +165,10 @@ class Builder:
         self.known: dict[bytes, list[tuple[int, int]]] = {}
         self.serial = 0
 
-    @property
-    def least(self) -> int:
-        """A rectangle must promise more than this."""
-        return max(self.task.value, self.enough)
-
     def go(self) -> None:
         """Join until done, out of room, or ended."""
         self._singles()
-        while self.waiting and -self.waiting[0][0] > self.least:
+        while self.waiting and -self.waiting[0][0] > self.task.value:
             if self.serial > self.most or self.ended():
                 self.task.bound = min(self.task.bound, -self.waiting[0][0])
                 return
@@ -191,7 +176,7 @@ class Builder:
             if size in self.known[counts.tobytes()]:
                 self._close(size, counts, tree)
                 self._join(size, counts)
-        self.task.bound = min(self.task.bound, self.least)
+        self.task.bound = min(self.task.bound, self.task.value)
 
     def _singles(self) -> None:
         cutting = self.task.cutting
@@ -212,7 +197,7 @@ class Builder:
 
     def _wait(self, bound: int, size: tuple[int, int], counts: Ints, tree: Tree) -> None:
         """Put a rectangle in line, unless one of the same parts is nowhere longer."""
-        if bound <= self.least:
+        if bound <= self.task.value:
             return
         same = self.known.setdefault(counts.tobytes(), [])
         if any(a <= size[0] and b <= size[1] for a, b in same):
@@ -244,7 +229,7 @@ class Builder:
             both = (along[index], across[index]) if axis == 0 else (across[index], along[index])
             new, held = np.stack(both, axis=1), self.counts[index] + counts
             bounds = self._bounds(new, held)
-            for row in np.flatnonzero(bounds > self.least):
+            for row in np.flatnonzero(bounds > self.task.value):
                 made = (way, self.trees[int(index[row])], self.trees[-1])
                 self._wait(int(bounds[row]), (int(new[row, 0]), int(new[row, 1])), held[row], made)
 
@@ -283,7 +268,7 @@ def most_value(
     loose = int(values[cutting.loose] @ limits[cutting.loose])
     task = Limited(cutting, np.where(cutting.loose, 0, values * fine), limits)
     task.relax()
-    task.build(most_built, 0, lambda: time.monotonic() > deadline)
+    task.build(most_built, lambda: time.monotonic() > deadline)
     counts = counts_of(task.tree, len(pieces))
     value = int(values @ counts)
     bound = max(value, task.bound // fine + loose)

@@ -1,0 +1,197 @@
+"""What single sheets can hold: never less than they do; and how many sheets it takes for it."""
+
+from __future__ import annotations
+
+import itertools
+import random
+
+import numpy as np
+import pytest
+from ortools.sat.python import cp_model
+
+from nesting.packing import compiled
+from nesting.packing.bounds import Bound
+from nesting.packing.columns import ONE, ColumnBound, Pricer
+from nesting.packing.compiled import Loops
+from nesting.packing.functions import WHOLE, Ints
+from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.lying import ALL, EACH, may_lie, raise_all, take_up
+from nesting.stock import Saw
+from tests.packing.cutups import cut_up
+from tests.packing.enumerator import Part, cheapest
+
+
+def pricer(instance: Instance, loops: Loops | None = None) -> Pricer:
+    """Of the first size, which takes everything."""
+    bound = Bound(instance, [[True] * len(instance.sizes)] * len(instance.items))
+    bound.until = 10.0
+    return Pricer(bound, 0, loops or Loops(), np.zeros(6, dtype=np.int64))
+
+
+def lies(one: Pricer, content: list[int]) -> bool:
+    one.steps[EACH] = 1_000_000
+    return bool(one.loops(may_lie, one.shapes, one.schedule, np.array(content, dtype=np.int64), one.steps))
+
+
+def rectangles(sizes: list[tuple[int, int, int]], sheet: tuple[int, int], grain: str = "length") -> Instance:
+    items = tuple(Item(length, width, width, count=count, grain=grain) for length, width, count in sizes)
+    return Instance(items, (Size("s", *sheet, 1),), Saw(0))
+
+
+def test_lines_forbid_what_is_too_much_of_them_by_hand():
+    # 60 long on 100: a line in the middle crosses each; three of 20 wide do not lie in 50, two do
+    three = pricer(rectangles([(60, 20, 3)], (100, 50)))
+    assert not lies(three, [3])
+    assert lies(three, [2])
+    # 5 x 5 four times fills 10 x 10; with 2 x 2 more there is no room at all
+    five = pricer(rectangles([(5, 5, 4), (2, 2, 1)], (10, 10)))
+    assert lies(five, [4, 0])
+    assert not lies(five, [4, 1])
+    # 6 x 4 turned or not, on 10 x 9: two of them side by side turned, 8 x 6; not three, of 72 of 90
+    turning = pricer(rectangles([(6, 4, 3)], (9, 9), grain="any"))
+    assert lies(turning, [2])
+    assert not lies(turning, [3])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_sheet_cut_up_may_lie_with_tapers_and_a_kerf(seed: int):
+    instance = cut_up(seed, sheets=1, parts=3 + seed % 6, grain="any" if seed % 3 == 0 else "length")
+    assert lies(pricer(instance), [item.count for item in instance.items])
+
+
+def scheduled(parts: list[list[tuple[int, int]]], far: int, room: int) -> bool:
+    """Second opinion: the cumulative constraint of CP-SAT."""
+    model = cp_model.CpModel()
+    spans, takes = [], []
+    for ways in parts:
+        there = [model.new_bool_var("") for _ in ways]
+        model.add_exactly_one(there)
+        for (run, chord), chosen in zip(ways, there, strict=True):
+            begin = model.new_int_var(0, far, "")
+            span = model.new_optional_interval_var(begin, run, begin + run, chosen, "")
+            model.add(begin + run <= far).only_enforce_if(chosen)
+            spans.append(span)
+            takes.append(chord)
+    model.add_cumulative(spans, takes, room)
+    return cp_model.CpSolver().solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+
+def test_schedules_are_found_just_where_cp_sat_finds_them():
+    rng, answers = random.Random(7), []
+    for _ in range(60):
+        kinds = range(rng.randint(2, 4))
+        sizes = [(rng.randint(20, 70), rng.randint(8, 30), rng.randint(1, 2)) for _ in kinds]
+        one = pricer(rectangles(sizes, (100, 50), grain=rng.choice(["length", "any"])))
+        content = [count for *_, count in sizes]
+        both = []
+        for way in (0, 1):
+            runs, chords = one.shapes.runs[way], one.shapes.chords[way]
+            parts = [[(int(runs[i, w]), int(chords[i, w])) for w in range(one.shapes.ways[i])]
+                     for i, count in enumerate(content) for _ in range(count)]  # fmt: skip
+            both.append(scheduled(parts, int(one.shapes.room[way, 0]), int(one.shapes.room[way, 1])))
+        assert lies(one, content) == all(both), sizes
+        answers.append(all(both))
+    assert 10 < sum(answers) < 50
+
+
+def test_a_chord_is_raised_by_what_nothing_fits_beside():
+    # 30 and twice 15 in 50: beside 30 one 15 has room, 5 are lost; beside 15 then the 35, or the other 15
+    one = pricer(rectangles([(60, 30, 1), (60, 15, 2)], (100, 50)))
+    parts = one.schedule.parts
+    count = take_up(one.shapes, parts, np.array([1, 2]), 0)
+    raise_all(parts, one.schedule.sums, count, 50)
+    assert [int(parts[part, 10]) for part in range(count)] == [35, 15, 15]
+
+
+def best_by_hand(one: Pricer, worth: Ints) -> int:
+    """The dearest content that weights and lines allow, of all there are."""
+    most = 0
+    for content in itertools.product(*(range(int(count) + 1) for count in one.most)):
+        held = np.array(content)
+        light = (one.bound.pools[0][one.bound.chosen[0]] @ held <= WHOLE).all()
+        if light and lies(one, list(content)):
+            most = max(most, int(worth @ held))
+    return most
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_dearest_content_is_found(seed: int):
+    rng = random.Random(seed)
+    sizes = [(rng.randint(20, 70), rng.randint(8, 40), rng.randint(1, 2)) for _ in range(5)]
+    one = pricer(rectangles(sizes, (100, 50), grain=rng.choice(["length", "any"])))
+    worth = np.array([rng.randint(1, 1_000) for _ in sizes])
+    found = one._ask(worth, 0)
+    most = best_by_hand(one, worth)
+    assert found is not None
+    assert max(int(worth @ content) for content in found) == most
+    assert one._ask(worth, most) == []
+    assert one._ask(worth, most - 1) != []
+
+
+def sheets(instance: Instance, effort: float = 5.0, loops: Loops | None = None) -> int:
+    """The bound by columns alone, from no sheets known."""
+    bound = Bound(instance, [[True]] * len(instance.items))
+    bound.until = effort
+    column = ColumnBound(bound, np.eye(len(instance.items), dtype=np.int64), loops or Loops())
+    column.tighten(10**6, 0.2)
+    return bound.value
+
+
+def test_tight_here_and_not_there():
+    # no sheet holds three of these: 15 of them take 8 sheets, whatever weights say
+    assert sheets(rectangles([(60, 20, 15)], (100, 50))) == 8
+    # 50 x 50, two to a sheet, and 33 x 50, three to a sheet: 1 1/2 and 1
+    assert sheets(rectangles([(50, 50, 3), (33, 50, 3)], (100, 50))) == 3
+    # 9 parts of which each sheet holds any two: 4 1/2 sheets by the programme, so 5
+    assert sheets(rectangles([(40, 40, 9)], (100, 50))) == 5
+    # not tight: a pinwheel fills a 1000 x 1000, but no cut goes edge to edge (2 sheets, by enumeration: see
+    # test_optimum); beside the tapered part none of its parts has room, so that all take 3. Cuts may be
+    # slanted, so it is not asked what can be cut
+    wheel = Item(600, 400, 400, count=2), Item(400, 600, 600, count=2), Item(200, 200, 200)
+    taper = Item(1_000, 900, 990)
+    assert sheets(Instance((*wheel, taper), (Size("s", 1_000, 1_000, 1),), Saw(0), lean=0)) == 2
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_never_above_the_optimum_of_brute_force(seed: int):
+    """All cutting trees of five parts, tapers among them, by the independent enumerator."""
+    rng = random.Random(seed)
+    parts = []
+    for _ in range(5):
+        length, start = rng.randint(200, 800), rng.randint(80, 280)
+        end = start + rng.choice([0, 0, 20, -20])
+        parts.append(Part(length, start, end, turns=start == end and rng.random() < 0.5))
+    items = tuple(Item(p.length, p.start, p.end, grain="any" if p.turns else "length") for p in parts)
+    instance = Instance(items, (Size("s", 960, 480, 1),), Saw(3), lean=0)
+    assert 1 <= sheets(instance) <= cheapest(parts, [(960, 480, 1)], 3)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_never_above_the_known_number_of_sheets_cut_up(seed: int):
+    assert sheets(cut_up(seed, sheets=2, parts=5), effort=1.0) <= 200
+
+
+@pytest.mark.skipif(not compiled.available(), reason="numba is not installed")
+def test_compiled_and_plain_loops_take_the_same_steps():
+    loops = Loops()
+    loops.compiled = compiled.load()
+    instance = cut_up(3, sheets=2, parts=5, grain="any")
+    steps = []
+    for some in (Loops(), loops):
+        one = pricer(instance, some)
+        worth = np.array([item.twice_area // 1_000 for item in instance.items])
+        found = one._ask(worth, int(worth.sum()) // 3)
+        assert found
+        steps.append((int(one.steps[ALL]), [content.tolist() for content in found]))
+    assert steps[0] == steps[1]
+
+
+def test_more_than_one_is_not_claimed_of_a_sheet_that_holds_it_all():
+    """Duals of any kind prove nothing where all parts lie on one sheet."""
+    instance = rectangles([(50, 25, 4)], (100, 50))
+    bound = Bound(instance, [[True]])
+    bound.until = 1.0
+    column = ColumnBound(bound, np.array([[4]]), Loops())
+    assert column._ask(np.array([1.0]), 1, 0.1)[0] is False
+    assert column._ask(np.array([0.25]), 0, 0.1)[0] is True
+    assert ONE == 1 << 36
