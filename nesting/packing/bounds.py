@@ -223,12 +223,19 @@ class Bound:
                 return
 
     def tighten_by_columns(
-        self, contents: Ints, most: int, effort: float, in_all: float, loops: Loops
+        self, known: Callable[[], Ints], most: int, effort: float, in_all: float, loops: Loops
     ) -> None:
-        """The same for one size, by what single sheets hold and can hold (:mod:`nesting.packing.columns`)."""
+        """The same for one size, by what single sheets can hold (:mod:`nesting.packing.columns`).
+
+        Parameters
+        ----------
+        known : callable
+            Looks for sheets that can be cut; returns what they hold [sheet, item].
+        """
         self.until = self.spent + in_all
-        self.columns = ColumnBound(self, contents, loops)
-        self.columns.tighten(most, effort)
+        self.columns = ColumnBound(self, loops)
+        if self.columns.usable:
+            self.columns.tighten(known(), most, effort)
 
     def fewest(self, money: int, sheets: int, effort: float) -> int:
         """How many sheets a plan of no more than this money has at least; ``sheets`` is what is known to do.

@@ -253,38 +253,40 @@ class Programme:
 class ColumnBound:
     """Raises a bound by columns, sheet by sheet.
 
-    Parameters
+    Attributes
     ----------
-    contents : [sheet, item]
-        Of sheets that can be cut; the programme begins with them.
+    usable : bool
+        Not where the sheet is to be had for nothing, or the parts are too many.
     """
 
-    def __init__(self, bound: Bound, contents: Ints, loops: Loops) -> None:
+    def __init__(self, bound: Bound, loops: Loops) -> None:
         self.bound = bound
         self.steps = np.zeros(6, dtype=np.int64)
         self.pricers = [Pricer(bound, size, loops, self.steps) for size in range(len(bound.instance.sizes))]
         (self.price,) = {size.price for size in bound.instance.sizes}
         self.usable = self.price > 0 and not bound.instance.credit and all(p.known for p in self.pricers)
         self.programme = Programme(bound.demand)
-        for content in contents:
-            self.programme.add(content)
 
     def interrupt(self) -> None:
         """End the question that is being asked; from another thread."""
         self.steps[HALT] = 1
 
-    def tighten(self, most: int, effort: float) -> None:
+    def tighten(self, contents: Ints, most: int, effort: float) -> None:
         """Raise the bound's value as far as the effort and the programme let it rise.
 
         Parameters
         ----------
+        contents : [sheet, item]
+            Of sheets that can be cut; the programme begins with them.
         most : int
             Money of a known plan.
         effort : float
             Deterministic seconds for each question to CP-SAT.
         """
+        for content in contents:
+            self.programme.add(content)
         center: Floats | None = None
-        while self.usable and self.bound.value < most and not self.bound.exhausted:
+        while self.bound.value < most and not self.bound.exhausted:
             sheets = self.bound.value // self.price  # one more is to be proved
             number, duals = self.programme.solve()
             self.bound.spend(len(self.programme.columns) * A_COLUMN)

@@ -96,9 +96,8 @@ class Prover(threading.Thread):
         while available() and not (self.loops.compiled or bound.ended() or self._late()):
             time.sleep(A_MOMENT)
         if self.loops.compiled and not (bound.ended() or self._late()):
-            contents = self._columns(bound)
             in_all = (self.effort - bound.spent) * COLUMNS_SHARE
-            bound.tighten_by_columns(contents, self.most, A_CONTENT, in_all, self.loops)
+            bound.tighten_by_columns(lambda: self._columns(bound), self.most, A_CONTENT, in_all, self.loops)
 
     def _columns(self, bound: Bound) -> Ints:
         """Sheets that can be cut, until no better ones are found: by a search apart, the same each time."""

@@ -38,7 +38,7 @@ def warm() -> None:
     state.drop_surplus()
     one = replace(instance, sizes=instance.sizes[:1])
     bound = Bound(*within_reach(one, [row[:1] for row in rules.takes]))
-    bound.tighten_by_columns(np.eye(len(items), dtype=np.int64), NO_LIMIT, 1.0, 1.0, loops)
+    bound.tighten_by_columns(lambda: np.eye(len(items), dtype=np.int64), NO_LIMIT, 1.0, 1.0, loops)
     (folder() / READY).touch()
     (folder() / BUSY).unlink(missing_ok=True)
 

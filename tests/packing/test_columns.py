@@ -132,8 +132,8 @@ def sheets(instance: Instance, effort: float = 5.0, loops: Loops | None = None) 
     """The bound by columns alone, from no sheets known."""
     bound = Bound(instance, [[True]] * len(instance.items))
     bound.until = effort
-    column = ColumnBound(bound, np.eye(len(instance.items), dtype=np.int64), loops or Loops())
-    column.tighten(10**6, 0.2)
+    known = np.eye(len(instance.items), dtype=np.int64)
+    ColumnBound(bound, loops or Loops()).tighten(known, 10**6, 0.2)
     return bound.value
 
 
@@ -191,7 +191,15 @@ def test_more_than_one_is_not_claimed_of_a_sheet_that_holds_it_all():
     instance = rectangles([(50, 25, 4)], (100, 50))
     bound = Bound(instance, [[True]])
     bound.until = 1.0
-    column = ColumnBound(bound, np.array([[4]]), Loops())
+    column = ColumnBound(bound, Loops())
     assert column._ask(np.array([1.0]), 1, 0.1)[0] is False
     assert column._ask(np.array([0.25]), 0, 0.1)[0] is True
     assert ONE == 1 << 36
+
+
+def test_too_many_different_parts_or_sheets_for_nothing_are_left_alone():
+    many = rectangles([(50, 20 + number, 1) for number in range(130)], (100, 500))
+    assert not ColumnBound(Bound(many, [[True]] * 130), Loops()).usable
+    assert ColumnBound(Bound(rectangles([(50, 20, 9)], (100, 50)), [[True]]), Loops()).usable
+    free = Instance((Item(50, 20, 20),), (Size("s", 100, 50, 0),), Saw(0))
+    assert not ColumnBound(Bound(free, [[True]]), Loops()).usable
