@@ -67,7 +67,7 @@ def test_the_rows_of_a_sheet_are_the_files_cuts(case):
         assert list(rows) == [cut["number"] for cut in sheet["cuts"]]
         for cut in sheet["cuts"]:
             kind, edge, low, high, length = rows[cut["number"]]
-            assert kind == cut["kind"]
+            assert kind == told(cut, step, data["units"])
             assert any(mark["edge"] in edge for mark in cut["marks"])
             for text, number in zip((low, high), readings(cut), strict=True):
                 assert agrees(text, number, step)
@@ -117,8 +117,18 @@ def test_the_packet_says_the_files_cuts(case, packets):
     for sheet in data["sheets"]:
         for cut in sheet["cuts"]:
             low, high = (written(number, step, data["units"]) for number in readings(cut))
-            start = rf"\b{cut['number']} {cut['kind']} (?:[A-Z]+ )?\w+(?:, \w+)?…? "
+            kind = told(cut, step, data["units"])
+            start = rf"\b{cut['number']} {kind} (?:[A-Z]+ )?\w+(?:, \w+)?…? "
             assert re.search(f"{start}{low} {high} ", text), cut
+
+
+def told(cut: dict, step: Fraction, units: str) -> str:
+    """What a cut is to who makes it: a taper that reads alike at both ends is none that a tape can tell."""
+    low, high = (written(number, step, units) for number in readings(cut))
+    if cut["kind"] != "taper" or low != high or len({mark["edge"] for mark in cut["marks"]}) > 1:
+        return cut["kind"]
+    (x0, y0), (x1, y1) = cut["from"], cut["to"]
+    return "rip" if abs(x1 - x0) >= abs(y1 - y0) else "crosscut"
 
 
 def written(number: float, step: Fraction, units: str) -> str:
