@@ -36,7 +36,7 @@ from nesting.packing.lying import (
     Schedule,
     Shapes,
     may_lie,
-)  # fmt: skip
+)
 from nesting.packing.refute import Refuter, Solver
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ AT_A_TIME = 8  # contents that are looked for
 LOOK, LOOK_LONGER = 2_000, 50_000  # steps for one content
 ENOUGH_STEPS = 1_000_000  # after which it does if so many are found
 PLACES = 2_000_003  # of answers, for all sizes together
-A_COLUMN = 3e-7
+A_COLUMN = 3e-7  # the same for each column, when the programme is solved
 ONE = 1 << 36  # what a sheet is worth
 JUST = 1e-6  # more than a number of sheets: then it takes one more
 MOST_CUTS = 20  # rounds of weights for multipliers

@@ -15,19 +15,13 @@ from nesting.cutting.facts import EDGES, Facts
 from nesting.cutting.hiding import hidden_edges
 from nesting.cutting.order import WAYS, best_breakdown, ordered
 from nesting.cutting.steps import RAIL_WIDTH, SLIVER, Breakdown, Step
-from nesting.errors import JobError
-from nesting.job.reading import parse_job
 from nesting.lengths import INCH
-from nesting.packing.construct import first_plans
 from nesting.packing.instance import Instance, Settings
-from nesting.packing.rules import Rules
 from nesting.parts import Part
 from nesting.stock import Trim
-from nesting.work.problem import problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.wanted import wanted
 from tests.cutting.trees import Tree, told
-from tests.work.jobs import job_texts
+from tests.work.jobs import first_looks, job_texts
 
 
 def facts_of(tree: Tree, hidden: dict | None = None) -> Facts:
@@ -351,13 +345,11 @@ def test_every_sheet_of_random_jobs_passes_the_check(text: str):
 
 
 def all_pass(text: str) -> None:
-    job = parse_job(text, "random.yaml")
-    want = wanted(job)
-    try:
-        one = problem(job, "birch", want, job.stock)
-    except JobError:
-        return  # a part without any home
-    for state in list(first_plans(Rules(one.instance)))[:2]:
+    looks = first_looks(text)
+    if looks is None:
+        return
+    job, want, one, states = looks
+    for state in states:
         if not state.waiting:
             plan = plan_of(job, want, [Solved(one, state.layouts(), 0)], Settings())
             assert check_plan(plan) == []

@@ -13,18 +13,12 @@ from nesting.cutting.facts import Facts
 from nesting.cutting.neater import Look, neatest
 from nesting.cutting.order import best_breakdown
 from nesting.cutting.sequence import sequence_of
-from nesting.errors import JobError
 from nesting.geometry import twice_area
-from nesting.job.reading import parse_job
 from nesting.lengths import INCH
-from nesting.packing.construct import first_plans
 from nesting.packing.instance import Instance, Item
 from nesting.packing.layout import Node, Shape, corners_of
-from nesting.packing.rules import Rules
-from nesting.work.problem import problem
-from nesting.work.wanted import wanted
 from tests.cutting.trees import Tree, inch, told
-from tests.work.jobs import job_texts
+from tests.work.jobs import first_looks, job_texts
 
 NONE = Fraction(0)
 
@@ -156,13 +150,11 @@ def test_no_less_is_kept_for_a_cut_less():
 def test_random_sheets_keep_their_parts_and_their_money_and_become_no_worse(text: str, seen_from_back: bool):
     if seen_from_back:
         text = text.replace("face_up: show", "face_up: back")
-    job = parse_job(text, "random.yaml")
-    want = wanted(job)
-    try:
-        one = problem(job, "birch", want, job.stock)
-    except JobError:
-        return  # a part without any home
-    for state in list(first_plans(Rules(one.instance)))[:2]:
+    looks = first_looks(text)
+    if looks is None:
+        return
+    *_, one, states = looks
+    for state in states:
         for layout in state.layouts():
             size = one.instance.sizes[layout.size]
             look = neatest(one.instance, size, layout.root, {})

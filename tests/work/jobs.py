@@ -4,6 +4,15 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
+from nesting.errors import JobError
+from nesting.job.job import Job
+from nesting.job.reading import parse_job
+from nesting.packing.construct import first_plans
+from nesting.packing.rules import Rules
+from nesting.packing.state import State
+from nesting.work.problem import Problem, problem
+from nesting.work.wanted import Wanted, wanted
+
 SHEETS = [(96, 48, 94), (120, 48, 131), (120, 60, 175), (144, 48, 160), (60, 60, 70)]
 RAILS = ["[118, 55]", "[75, 55, 42]", "[160]"]
 
@@ -38,3 +47,14 @@ def _part(draw: st.DrawFn, index: int) -> str:
     grain = draw(st.sampled_from(["length", "length", "across", "any"]))
     return (f"  - {{name: p{index}, material: birch, length: {length / 32}, width: {width}, "
             f"count: {draw(st.integers(1, 3))}, grain: {grain}}}")  # fmt: skip
+
+
+def first_looks(text: str) -> tuple[Job, Wanted, Problem, list[State]] | None:
+    """The job, its parts, the birch one and two first plans of it; None where a part has no home."""
+    job = parse_job(text, "random.yaml")
+    want = wanted(job)
+    try:
+        one = problem(job, "birch", want, job.stock)
+    except JobError:
+        return None
+    return job, want, one, list(first_plans(Rules(one.instance)))[:2]
