@@ -100,12 +100,18 @@ class _Search:
         return best
 
     def _better(self, best: Look, root: Node) -> Look | None:
-        """A look at a tree if it is better: edges trimmed as now, then in the best way."""
+        """A look at a tree if it is better: edges trimmed as now, then in the best way if that is better too.
+
+        The best way may take a cut more for an edge that is guarded.
+        """
         try:
             look = self._look(root, best.broken.way)
-            return self._look(root) if look.beats(best, self.step) else None
+            if not look.beats(best, self.step):
+                return None
+            again = self._look(root)
         except NestingError:  # a cut beyond the rails
             return None
+        return again if again.beats(best, self.step) else look
 
     def _look(self, root: Node, way: Way | None = None) -> Look:
         facts = Facts(self.instance, self.size, root, self.hidden, self.splits)

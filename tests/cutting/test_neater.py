@@ -6,7 +6,7 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from nesting.cutting.facts import Facts
@@ -145,8 +145,27 @@ def test_no_less_is_kept_for_a_cut_less():
     assert look.kept == (2 * inch(55.875) * inch(19.875),)
 
 
+ONE_MORE_CUT = """\
+job: where the best way to trim takes a cut more than the way it was
+units: inch
+saw: {kerf: 0, rails: [118, 55], join: yes, face_up: show}
+trim: 1/4
+keep: {length: 24, width: 6, credit: 0}
+materials: {birch: {thickness: 23/32, grain: yes, faces: one}}
+stock:
+  - {name: s120x48, material: birch, length: 120, width: 48, price: 131}
+parts:
+  - {name: p0, material: birch, length: 56.28125, width: 9.125, count: 2, grain: length}
+  - {name: p1, material: birch, length: 63.5625, width: 7.3125, count: 3, grain: length}
+  - {name: p2, material: birch, length: 42.875, width: 10.84375, count: 3, grain: length}
+  - {name: p3, material: birch, length: 5.0, width: 2.0, count: 1, grain: length}
+  - {name: p4, material: birch, length: 47.0, width: [3.9375, 4.0625], count: 3, grain: length}
+"""
+
+
 @settings(max_examples=40, deadline=None)
 @given(job_texts(), st.booleans())
+@example(ONE_MORE_CUT, False)
 def test_random_sheets_keep_their_parts_and_their_money_and_become_no_worse(text: str, seen_from_back: bool):
     if seen_from_back:
         text = text.replace("face_up: show", "face_up: back")
