@@ -122,15 +122,13 @@ def _end_to_end(part: Outline, mark: Mark) -> bool:
     half, block = mark.width / 2 + BREAK, row([mark])
     for v in _tracks(part, mark.height):
         low, high = part.ends(v)
+        if not part.space.clear(part.shape.box(low + 0.3, v - HALF, high - 0.3, v + HALF)):
+            continue  # in the way wherever the figures break the line: they keep off it, too
         for u in spread(part.shape.length / 2, low + half + 2 * STUB, high - half - 2 * STUB, 4.0):
-            laid = part.shape.block(block, u, v)
-            if laid is None:
-                continue
-            first = part.shape.box(low + 0.3, v - HALF, u - half, v + HALF)
-            second = part.shape.box(u + half, v - HALF, high - 0.3, v + HALF)
-            if part.space.clear(first, second):
+            if laid := part.shape.block(block, u, v):
                 part.shape.take(laid)
-                part.space.take_thin(first, second)
+                part.space.take_thin(part.shape.box(low + 0.3, v - HALF, u - half, v + HALF),
+                                     part.shape.box(u + half, v - HALF, high - 0.3, v + HALF))  # fmt: skip
                 part.dimension((low, v), (u - half, v))
                 part.dimension((high, v), (u + half, v))
                 return True
