@@ -12,7 +12,8 @@ from nesting.packing.compiled import kernel
 from nesting.packing.filling import RANDOM_SIZE, fill
 from nesting.packing.search import BLINK, PAIRING, copy_changed, let_lean, remember, victim
 from nesting.packing.tables import Array, Store, Table, Work
-from nesting.packing.trees import below, draw, keep_waiting, open_sheet, piece_at, take_out
+from nesting.packing.taking import take_out
+from nesting.packing.trees import below, draw, keep_waiting, open_sheet, piece_at
 
 NEAR_BEST = 0.5  # of what the best sheet so far would save
 NOISE = 0.7  # an order by value for area is blurred by a factor from here to here and one
@@ -87,7 +88,7 @@ def run_single(
         if trial.counts[c.SHEETS] > 0:
             for _ in range(1 + below(rng, 3)):
                 if trial.counts[c.SHEETS] > 0 and trial.head[trial.order[0], c.PARTS] > 0:
-                    take_out(trial, 0, victim(trial, trial.order[0], rng))
+                    take_out(t, trial, 0, victim(trial, trial.order[0], rng))
         refill(t, trial, values, keys, size, rng)
         new = value_on(trial, trial.order[0], values)
         index = number % last

@@ -168,7 +168,8 @@ class Rules:
 
         made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
                     whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
-                    whole(total + 1), whole(len(self.shapes)), whole(4), whole(2 * rows))  # fmt: skip
+                    whole(total + 1), whole(len(self.shapes)), whole(4), whole(2 * rows),
+                    whole(2 * rows))  # fmt: skip
         clear(made)
         return made
 

@@ -16,7 +16,8 @@ from nesting.packing.filling import RANDOM_SIZE, fill, price_of
 from nesting.packing.fitting import Piece
 from nesting.packing.leaning import LEVEL
 from nesting.packing.tables import Array, Store, Table, Work
-from nesting.packing.trees import below, draw, is_free, piece_at, take_out
+from nesting.packing.taking import take_out
+from nesting.packing.trees import below, draw, is_free, piece_at
 
 BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
 PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
@@ -94,7 +95,7 @@ def bring_forward(w: Work, few: int, rng: Array) -> int:
 
 
 @kernel
-def ruin(w: Work, rng: Array) -> None:
+def ruin(t: Table, w: Work, rng: Array) -> None:
     """Take out a few random subtrees of random sheets; of few parts now and then of two or three sheets."""
     total, sheets = w.counts[c.WAITING], w.counts[c.SHEETS]
     for index in range(sheets):
@@ -106,18 +107,18 @@ def ruin(w: Work, rng: Array) -> None:
         if sheets == 0:
             return
         index, before = below(rng, sheets), w.counts[c.SHEETS]
-        take_out(w, index, victim(w, w.order[index], rng))
+        take_out(t, w, index, victim(w, w.order[index], rng))
         sheets -= before - w.counts[c.SHEETS]  # an empty one is closed
 
 
 @kernel
-def empty_sheet(w: Work, index: int) -> None:
+def empty_sheet(t: Table, w: Work, index: int) -> None:
     """Take everything out of a sheet, which is closed by it."""
     s = w.order[index]
     while w.head[s, c.PARTS] > 0:
         for n in range(w.head[s, c.TOP]):
             if w.nodes[s, n, c.ITEM] >= 0:
-                take_out(w, index, n)
+                take_out(t, w, index, n)
                 break
 
 
@@ -125,7 +126,7 @@ def empty_sheet(w: Work, index: int) -> None:
 def aim(t: Table, w: Work, limit: int, rng: Array) -> None:
     """Close random sheets until the price is no more than the limit."""
     while w.counts[c.SHEETS] > 0 and price_of(t, w) > limit:
-        empty_sheet(w, below(rng, w.counts[c.SHEETS]))
+        empty_sheet(t, w, below(rng, w.counts[c.SHEETS]))
 
 
 @kernel
@@ -316,7 +317,7 @@ def run(
     lack, value = missing(t, now), -worth(now)
     for _ in range(tries):
         counters[1] += 1
-        ruin(trial, rng)
+        ruin(t, trial, rng)
         recreate(t, trial, limit, rng)
         new_lack, new_value = missing(t, trial), -worth(trial)
         index = counters[0] % len(history)

@@ -14,7 +14,8 @@ from nesting.packing.layout import Node
 from nesting.packing.rules import RNG, Rules, clear
 from nesting.packing.search import rank
 from nesting.packing.tables import Array, Work
-from nesting.packing.trees import add_rooms, open_root, take_out
+from nesting.packing.taking import take_out
+from nesting.packing.trees import add_rooms, open_root
 
 Rank = tuple[float, ...]
 NO_LIMIT = 1 << 60
@@ -120,7 +121,7 @@ class State:
                 item = int(self.work.nodes[slot, row, c.ITEM])
                 if item >= 0 and have[item] > wanted[item]:
                     have[item] -= 1
-                    self.rules.loops(take_out, self.work, index, row)
+                    self.rules.loops(take_out, self.rules.table, self.work, index, row)
         short = Counter({item: int(count) for item, count in enumerate(wanted)}) - have
         items = list(short.elements())
         self.work.waiting[: len(items)] = items

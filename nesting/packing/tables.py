@@ -106,7 +106,8 @@ class Work(NamedTuple):
         How many of each are still in the queue.
     counts : [4]
         Number of sheets, of waiting parts, of idle slots; how far parts may lean for now.
-    stack : [row]
+    stack, row : [row]
+        To list rows in.
     """
 
     nodes: Array
@@ -121,6 +122,7 @@ class Work(NamedTuple):
     left: Array
     counts: Array
     stack: Array
+    row: Array
 
 
 class Store(NamedTuple):

@@ -1,4 +1,4 @@
-"""Cutting trees as rows of numbers: cutting a shape out of a free piece, taking parts out, opening sheets.
+"""Cutting trees as rows of numbers: cutting a shape out of a free piece, emptying a piece, opening sheets.
 
 These functions are compiled (see :mod:`nesting.packing.compiled`). ``t`` is a :class:`~.tables.Table`,
 ``w`` a :class:`~.tables.Work`, ``s`` a slot, ``n`` a row of it, ``node`` all rows of all slots.
@@ -247,29 +247,6 @@ def empty(w: Work, s: int, n: int) -> None:
             return
         depth -= 1
         m = w.stack[depth]
-
-
-@kernel
-def take_out(w: Work, index: int, n: int) -> None:
-    """Free a node of the sheet at a place of the order.
-
-    Cuts between free pieces go, and so do empty sheets.
-    """
-    s, node = w.order[index], w.nodes
-    empty(w, s, n)
-    parent = node[s, n, c.PARENT]
-    while parent >= 0 and node[s, parent, c.FIXED] == 0:
-        kid, other = node[s, parent, c.KID], node[s, parent, c.OTHER]
-        if not is_free(w.nodes, s, kid) or (other >= 0 and not is_free(w.nodes, s, other)):
-            break
-        empty(w, s, parent)
-        parent = node[s, parent, c.PARENT]
-    w.head[s, c.DIRTY] = 1
-    if w.head[s, c.PARTS] == 0:
-        put_away(w, index)
-        return
-    w.head[s, c.ROOMS] = 0
-    add_rooms(w, s, 0)
 
 
 @kernel
