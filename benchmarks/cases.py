@@ -92,6 +92,8 @@ class Family:
         Gets the folder of published sets, or None.
     every : int
         Each N-th case only, where all families are to be done within about an hour.
+    ours_every : int, optional
+        The same for our own engine, where it is done with more of them in that time.
     alone : bool
         The goal is a time on two cores, so that no two cases of ours run beside each other.
     """
@@ -104,6 +106,7 @@ class Family:
     about: str = ""
     peers: bool = True
     every: int = 1
+    ours_every: int | None = None
     alone: bool = False
 
 

@@ -59,12 +59,17 @@ def _solve(solver: str, case: Case, out: Connection) -> None:
     out.close()
 
 
+def _every(family: Family, solver: str) -> int:
+    """Each so-manieth case is run where there is about an hour for all."""
+    return family.ours_every or family.every if solver == ENGINE else family.every
+
+
 def run(family: Family, cases: list[Case], args: argparse.Namespace) -> None:
     """Run the chosen solvers on the cases, saving after each."""
     store = Store(family)
-    every = family.every if args.hour else args.every
-    chosen = [replace(case, seconds=case.seconds * args.seconds_scale) for case in cases[::every]]
     for solver in args.solver:
+        every = _every(family, solver) if args.hour else args.every
+        chosen = [replace(case, seconds=case.seconds * args.seconds_scale) for case in cases[::every]]
         if not chosen or (solver != ENGINE and not family.peers):
             continue
         jobs = 1 if family.alone and solver == ENGINE else args.jobs
