@@ -168,7 +168,7 @@ class Rules:
 
         made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
                     whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
-                    whole(total + 1), whole(len(self.shapes)), whole(4), whole(2 * rows),
+                    whole(total + 1), whole(len(self.shapes)), whole(5), whole(2 * rows),
                     whole(2 * rows))  # fmt: skip
         clear(made)
         return made
@@ -183,7 +183,7 @@ def clear(work: Work) -> None:
     slots = len(work.order) - 1
     work.head[:] = 0
     work.idle[:slots] = np.arange(slots)[::-1]
-    work.counts[:] = (0, 0, slots, 0)
+    work.counts[:] = (0, 0, slots, 0, 0)
 
 
 def ints(values: list[Any], columns: int = 0) -> Any:

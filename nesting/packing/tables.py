@@ -23,7 +23,7 @@ LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
 SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
-SHEETS, WAITING, IDLES, MAY_LEAN = range(4)
+SHEETS, WAITING, IDLES, MAY_LEAN, MOVING = range(5)
 KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
@@ -104,8 +104,9 @@ class Work(NamedTuple):
         Items to be placed.
     left : [item]
         How many of each are still in the queue.
-    counts : [4]
-        Number of sheets, of waiting parts, of idle slots; how far parts may lean for now.
+    counts : [5]
+        Number of sheets, of waiting parts, of idle slots; how far parts may lean for now, and whether what is
+        left beside a part taken out moves together.
     stack, row : [row]
         To list rows in.
     """

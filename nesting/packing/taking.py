@@ -161,6 +161,7 @@ def take_out(t: Table, w: Work, index: int, n: int) -> None:
     if w.head[s, c.PARTS] == 0:
         put_away(w, index)
         return
-    close_up(t, w, s, n)
+    if w.counts[c.MOVING]:
+        close_up(t, w, s, n)
     w.head[s, c.ROOMS] = 0
     add_rooms(w, s, 0)
