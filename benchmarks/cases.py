@@ -23,7 +23,7 @@ from nesting.work.wanted import Wanted, wanted
 Record = dict[str, Any]  # cost, bound, sheets, seconds ..; JSON
 Row = tuple["Case", dict[str, Record]]  # a case and what each solver left
 ENGINE = "nesting"
-CHOOSING = 2.0  # seconds for the choice of materials, where a job leaves one
+CHOOSING = 60.0  # seconds at most for the choice of materials, before the time is taken; it comes to its end
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,9 @@ class Case:
         job = read_job(self.job)
         want = wanted(job)
         if any(len(opening.material) > 1 for opening in job.openings):
-            want = Choosing(job, tuple(job.stock), Settings(seconds=CHOOSING)).choose().want
+            chosen = Choosing(job, tuple(job.stock), Settings(seconds=CHOOSING)).choose()
+            assert not chosen.stopped, "a choice cut short is not the one that a carpenter gets"
+            want = chosen.want
         names = dict.fromkeys(part.material for part in want.parts)
         return job, want, [problem(job, name, want, job.stock) for name in names]
 
