@@ -80,7 +80,7 @@ ABOUT = (
 GOAL = "the known number found: all up to 24 parts in 10 s, 90 % up to 80 parts in 60 s"  # fmt: skip
 FAMILIES = (
     Family("cut-ups", "Sheets cut up, nothing left over",
-           GOAL, cases, figure, ABOUT, every=21, ours_every=2),
+           GOAL, cases, figure, ABOUT, every=21, ours_every=4),
     Family("cut-ups-less-1", "Sheets cut up, the smallest part left out",
            "none in the issue; the known number is to be found as where nothing is left over", loose, figure,
            "The same jobs without their smallest part. Now and then fewer sheets would do.", every=7),

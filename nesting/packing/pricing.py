@@ -85,7 +85,6 @@ def run_single(
     if now.counts[c.SHEETS] > 0:
         value = value_on(now, now.order[0], values)
     for number in range(begin, end):
-        trial.counts[c.MOVING] = int(t.facts[c.SIZES] == 1 or number % 2 == 1)
         if trial.counts[c.SHEETS] > 0:
             for _ in range(1 + below(rng, 3)):
                 if trial.counts[c.SHEETS] > 0 and trial.head[trial.order[0], c.PARTS] > 0:

@@ -24,7 +24,6 @@ PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance
 LEANING = 2_147_483_648  # parts may lean in a try with chance 0.5: half the tries did better than all of them
 FEW = 100  # parts: up to so many less is taken out at a time, and in half of the tries near together
 LOCAL = 2_147_483_648
-MOVING = 2_147_483_648  # parts left in a rectangle move together: with several sizes in half of the tries
 HISTORY = 200
 NEARLY_ON = 2  # units by which a side may be off its cell's, and is not cut for that
 DONE, FOUND = 0, 1
@@ -98,7 +97,7 @@ def bring_forward(w: Work, few: int, rng: Array) -> int:
 @kernel
 def ruin(t: Table, w: Work, rng: Array) -> None:
     """Take out a few random subtrees of random sheets; of few parts now and then of two or three sheets."""
-    w.counts[c.MOVING] = int(t.facts[c.SIZES] == 1 or draw(rng) < MOVING)
+    w.counts[c.MOVING] = int(t.facts[c.SIZES] == 1)  # with several, plans came out dearer as often as cheaper
     total, sheets = w.counts[c.WAITING], w.counts[c.SHEETS]
     for index in range(sheets):
         total += w.head[w.order[index], c.PARTS]
