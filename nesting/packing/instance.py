@@ -140,13 +140,16 @@ class Settings:
 
     ``effort`` counts tries of the local search, so that the same effort gives the same plan on any
     machine; ``seconds`` is a wall-clock limit on top. Without ``polish`` only the money counts, not which of
-    equally cheap plans is the better one; without ``prove`` no bound is looked for beyond the known one.
+    equally cheap plans is the better one; without ``single`` it is not asked whether one of the same money
+    needs no joined rails, where the best found does; without ``prove`` no bound is looked for beyond the
+    known one.
     """
 
     seconds: float = 20.0
     seed: int = 1
     effort: int = 160_000
     polish: bool = True
+    single: bool = True
     prove: bool = True
 
 

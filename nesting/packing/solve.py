@@ -393,7 +393,7 @@ class _Run:
         if self.best is None or not self.settings.polish:
             return
         self._search_equal(self.rules, self.best)
-        if self.rank and self.rank[2]:
+        if self.rank and self.rank[2] and self.settings.single:
             saw = replace(self.rules.instance.saw, join=False)
             single = Rules(replace(self.rules.instance, saw=saw), self.loops)
             if not single.homeless():

@@ -15,7 +15,8 @@ from nesting.lengths import INCH
 from nesting.packing.bounds import Bound
 from nesting.packing.instance import Instance, Item, Settings, Size, lean_tangent
 from nesting.packing.rules import Rules
-from nesting.packing.solve import HomelessError, Result, solve
+from nesting.packing.solve import HomelessError, Result, _Run, solve
+from nesting.packing.state import State
 from nesting.stock import Saw
 from tests.packing.cutups import cut_up
 
@@ -122,6 +123,25 @@ def test_a_bound_that_is_known_proves_a_plan_and_none_is_looked_for_where_none_i
     assert solve(instance, settings).bound == 0
     result = solve(instance, settings, least=18000)  # three legs fill a sheet
     assert (result.cost, result.stopped, result.proved) == (18000, "proved", True)
+
+
+@pytest.mark.parametrize("single", [True, False])
+def test_a_plan_that_joins_rails_is_searched_for_one_that_does_not_if_asked(single: bool, monkeypatch):
+    """Rows of 50 + 46 and of 41 + 55 fill a sheet of 96 once it is ripped, which takes two rails of 55."""
+    rows = ((50, 30), (46, 30), (41, 18), (55, 18))
+    instance = Instance(tuple(Item(length, width, width) for length, width in rows),
+                        (Size("s", 96, 48, 1),), Saw(0, rails=(55, 55), join=True))  # fmt: skip
+    joined: list[bool] = []
+    polish = _Run._search_equal
+
+    def watched(run: _Run, rules: Rules, start: State) -> None:
+        joined.append(rules.instance.saw.join)
+        polish(run, rules, start)
+
+    monkeypatch.setattr(_Run, "_search_equal", watched)
+    result = solve(instance, Settings(seconds=20, effort=2_000, single=single))
+    assert result.cost == 1
+    assert joined == ([True, False] if single else [True])
 
 
 def test_once_the_money_is_proved_it_is_said_how_many_sheets_it_takes():
