@@ -185,8 +185,8 @@ class Planner:
     def _solve(self, one: Problem, seconds: float, want: Wanted) -> Solved:
         """Solve one material; after an interrupt the next ones get a quick look only."""
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
-        looked_at = self.aside > 0  # without joined rails, afterwards and beside the rest
-        settings = replace(self.settings, seconds=seconds, effort=effort, single=not looked_at)
+        single = self.settings.single and not self.aside  # else that look is still to come
+        settings = replace(self.settings, seconds=seconds, effort=effort, single=single)
         result = self._search(one, settings, want)
         self.stopped.add(result.stopped)
         if not result.layouts:

@@ -111,7 +111,7 @@ def placed(root: Node, items: tuple[Item, ...]) -> list[tuple[Point, ...]]:
 def assert_sound(state: State) -> None:
     """All parts are there; each piece's two pieces lie in it a kerf apart; parts lie in their sheets, apart.
 
-    A slant may take two units of 1/100 from a kerf or a size.
+    A slant may take two units from a kerf or a size, of which a kerf has 200.
     """
     instance = state.rules.instance
     have = sum((state.content(slot) for slot in state.slots), Counter(state.waiting))
