@@ -28,13 +28,20 @@ from nesting.packing.columns import ColumnBound
 from nesting.packing.compiled import Loops
 from nesting.packing.functions import JOINT, WHOLE, Axis, Function, Ints, identity
 from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.joints import A_JOIN, Joints, room
 from nesting.packing.refute import Assignment
 from nesting.packing.sections import Sections
+from nesting.packing.seeking import Seeker
 from nesting.packing.solver import SOLVED, solver_for
 
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
 MOST_VARIANTS = 64
+FEW_HELD = 3  # sheets of several sizes are first asked about in that way, more by columns
+COLUMNS_SHARE = 0.8  # of what is left, for columns of one size
+SET_EFFORT = 4  # times the effort of a question, for a set by columns
+A_CONTENT = 0.25  # deterministic seconds for a question of what one sheet holds
+CUT_STEPS = 1 << 26
 QUESTIONS = 20  # that may take the effort of one question to the full
 
 
@@ -97,6 +104,7 @@ class Bound:
         self.pools = [self._pool(size) for size in range(len(instance.sizes))]
         self.chosen = [[0] for _ in instance.sizes]
         self.refuted: list[tuple[int, ...]] = []
+        self.cuts: list[tuple[list[int], int]] = []  # worth of a sheet of each size, of all parts
         self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
         self.light: list[list[set[bytes]]] = [[set() for _ in instance.sizes] for _ in (False, True)]
         self.cut: list[set[bytes]] = [set() for _ in instance.sizes]  # not refuted by what can be cut
@@ -109,6 +117,7 @@ class Bound:
         self.spent, self.until = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
         self.columns: ColumnBound | None = None
+        self.joints: list[Joints] = []
 
     def _sure(self, item: Item) -> Sure:
         if not self.slanted:
@@ -222,20 +231,13 @@ class Bound:
             if not (self._separate(outcome) or self._draw_on() or self._refute(outcome, effort)):
                 return
 
-    def tighten_by_columns(
-        self, known: Callable[[], Ints], most: int, effort: float, in_all: float, loops: Loops
-    ) -> None:
-        """The same for one size, by what single sheets can hold (:mod:`nesting.packing.columns`).
-
-        Parameters
-        ----------
-        known : callable
-            Looks for sheets that can be cut; returns what they hold [sheet, item].
-        """
-        self.until = self.spent + in_all
-        self.columns = ColumnBound(self, loops)
-        if self.columns.usable:
-            self.columns.tighten(known(), most, effort)
+    def ask_more_of_sheets(self, seeker: Seeker, loops: Loops) -> None:
+        """From now on also ask how parts join, and what sets of sheets hold by columns."""
+        shared = room()
+        self.joints = [Joints(self, size, loops, shared) for size in range(len(self.instance.sizes))]
+        columns = ColumnBound(self, loops, seeker)
+        if columns.usable:
+            self.columns, self.stuck = columns, False
 
     def fewest(self, money: int, sheets: int, effort: float) -> int:
         """How many sheets a plan of no more than this money has at least; ``sheets`` is what is known to do.
@@ -275,11 +277,24 @@ class Bound:
 
     def _refute(self, outcome: Outcome, effort: float) -> bool:
         """Rule out the sheets of a solution, and with them all that is less, if it can be proved."""
-        assert outcome.sheets is not None
-        if outcome.sheets.sum() > MOST_HELD:
-            self.stuck = True
+        sheets = outcome.sheets
+        assert sheets is not None
+        few = sheets.sum() <= FEW_HELD and len(self.instance.sizes) > 1
+        if few and self._refute_each(sheets, effort):
+            return True
+        if self.columns is not None:
+            one_size = len(self.instance.sizes) == 1
+            in_all = (self.until - self.spent) * COLUMNS_SHARE if one_size else effort * SET_EFFORT
+            if self.columns.rules_out(sheets, A_CONTENT, in_all):
+                return True
+        if sheets.sum() > MOST_HELD:
+            self.stuck = self.columns is None or self.columns.counts(sheets) in self.columns.stand
             return False
-        return all(self._refute_these(sheets, effort) for sheets in self._variants(outcome.sheets))
+        return not few and self._refute_each(sheets, effort)
+
+    def _refute_each(self, sheets: Ints, effort: float) -> bool:
+        """By assignments of parts to these sheets, in each way that they can be used."""
+        return all(self._refute_these(variant, effort) for variant in self._variants(sheets))
 
     def _variants(self, sheets: Ints) -> list[tuple[int, ...]]:
         """These numbers of sheets first, then those that differ by the way the same sheets are used."""
@@ -301,6 +316,15 @@ class Bound:
             return False
         self.refuted.append(sheets)
         return True
+
+    def failing(self, size: int, content: Ints) -> Ints | None:
+        """Parts of a content that do not come off a sheet however they are joined; None if none are found."""
+        if not self.joints:
+            return None
+        joints, before = self.joints[size], self.joints[size].taken
+        found = joints.fails(content)
+        self.spend((joints.taken - before) * A_JOIN)
+        return found
 
     def breaks(self, size: int, content: Ints) -> bool:
         """Whether so much on one sheet breaks functions that are not in use yet; these are then."""
@@ -368,6 +392,7 @@ class BoundModel:
         self._counts_hold()
         self._functions_hold()
         self._not_refuted()
+        self._cuts_hold()
         self._objective()
 
     def _limit(self, size: int) -> int:
@@ -411,6 +436,13 @@ class BoundModel:
                 self.model.add(self.sheets[size] > count).only_enforce_if(one)
                 more.append(one)
             self.model.add_bool_or(more)
+
+    def _cuts_hold(self) -> None:
+        """Sheets are worth no less than all parts, as columns proved: in steps, rounded so as to hold."""
+        for worths, total in self.bound.cuts:
+            step = max(1, total // CUT_STEPS)
+            worth = [-(-worths[of] // step) for of in self.bound.origins]
+            self.model.add(sum(w * z for w, z in zip(worth, self.sheets, strict=True)) >= total // step)
 
     def _objective(self) -> None:
         """Sum of price[s] z[s], less the credit for all that is bought and not in parts; or of z[s]."""

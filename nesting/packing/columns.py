@@ -1,17 +1,20 @@
-"""How many sheets of one size it takes at the least, from what single sheets can hold.
+"""Whether a set of sheets does for all parts, from what single sheets can hold.
 
-Fewest filled sheets that hold each part as often as wanted: a linear programme over columns (Gilmore and
-Gomory 1961). Its dual values, a little lowered, prove a bound where no sheet can hold parts worth more than
-one (Lagrange; Farley 1990). What a sheet can hold is relaxed: all that lines across it do not forbid
-(:mod:`nesting.packing.dearest`) and that is not refuted otherwise (:mod:`nesting.packing.refute`). A
-content worth more that stands is a column more; where none does, one sheet more is proved, in whole numbers.
+By how much must a set of sheets grow, all sizes alike, to hold each part as often as wanted? A linear
+programme over columns, filled sheets, tells (Gilmore and Gomory 1961). Its dual values make each part and a
+sheet of each size worth something: where all parts are worth more than the set, and no sheet can hold parts
+worth more than itself, the set does not do (Farkas; Lagrange, Farley 1990). Nor does any other set that is
+worth less than all parts: what is learned is an inequality on the numbers of sheets (Benders 1962).
 
-With several prices the same holds, but the next sum of prices is near, and what must be refuted is too much.
+What a sheet can hold is relaxed (:mod:`nesting.packing.contents`). A content worth more than its sheet that
+stands is a column more; where none does, the set is ruled out, in whole numbers.
+
+Of one size a set is a number of sheets. Of several sizes the question is about one set at a time: asked for
+the least money instead, the next sum of prices is near, and the values can hardly be lowered.
 """
 
 from __future__ import annotations
 
-import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,302 +22,211 @@ from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
 from nesting.packing.compiled import Loops
-from nesting.packing.dearest import KEYS, Branch, Forbidden, Known, Query, dearest, forbidden
-from nesting.packing.functions import WHOLE, Ints
-from nesting.packing.larger import larger_than, lifted
-from nesting.packing.lying import (
-    ALL,
-    DEPTH,
-    EACH,
-    ENOUGH,
-    FAR_OFF,
-    HALT,
-    MOST_PARTS,
-    MOST_SUMS,
-    PART,
-    UNTIL,
-    Schedule,
-    Shapes,
-    may_lie,
-)
-from nesting.packing.refute import Refuter, Solver
+from nesting.packing.contents import Pricer
+from nesting.packing.functions import Ints
+from nesting.packing.lying import HALT
+from nesting.packing.seeking import Seeker
 
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
 
-A_STEP = 1.5e-7  # deterministic seconds that a step counts as
-AT_A_TIME = 8  # contents that are looked for
-LOOK, LOOK_LONGER = 2_000, 50_000  # steps for one content
-ENOUGH_STEPS = 1_000_000  # after which it does if so many are found
-PLACES = 2_000_003  # of answers, for all sizes together
-A_COLUMN = 3e-7  # the same for each column, when the programme is solved
-ONE = 1 << 36  # what a sheet is worth
-JUST = 1e-6  # more than a number of sheets: then it takes one more
-MOST_CUTS = 20  # rounds of weights for multipliers
-MULTIPLIER = 1 << 20
+A_COLUMN = 3e-7  # deterministic seconds for each column, when the programme is solved
+ONE = 1 << 36  # what a set of sheets is worth
+JUST = 1e-6  # more than that: then it does not do
 SMOOTH = 0.6  # weight of the duals so far (Wentges 1997)
+MISSING = 2.0  # sets of sheets, for a part that is left over: more than any part is worth
+MOST_OF_IT = 0.6  # of the growth is kept where small parts are left out
+MOST_ROUNDS, IN_VAIN = 120, 3  # of looking for sheets; in so many no better one is found
 Floats = NDArray[np.float64]
 
 
-class Pricer:
-    """Contents of one size that are not refuted, by their worth."""
-
-    def __init__(self, bound: Bound, size: int, loops: Loops, steps: Ints) -> None:
-        self.bound, self.size, self.loops, self.steps = bound, size, loops, steps
-        self.refuter = Refuter(bound, thorough=False)
-        self.most = bound.demand * bound.takes[:, size]
-        self.larger = larger_than(bound.instance.items, bound.sure)
-        self.shapes = self._shapes()
-        self.schedule = _schedule()
-        self.known = self._known()
-        self.clauses: list[list[tuple[tuple[int, ...], int]]] = []
-
-    def _shapes(self) -> Shapes:
-        items, kerf = self.bound.instance.items, self.bound.instance.saw.kerf
-        beside = 0 if self.bound.slanted else kerf
-        runs = np.zeros((2, len(items), 2), dtype=np.int64)
-        chords = np.zeros_like(runs)
-        for index, (item, sure) in enumerate(zip(items, self.bound.sure, strict=True)):
-            for way, turned in enumerate(item.turns()):
-                lines = ((sure.run, sure.chord_width), (sure.rise, sure.chord_length))
-                for direction, (run, chord) in enumerate(lines[::-1] if turned else lines):
-                    runs[direction, index, way] = run + beside
-                    chords[direction, index, way] = chord + kerf
-        length, width = self.bound.instance.sizes[self.size].usable
-        room = np.array([[length + beside, width + kerf], [width + beside, length + kerf]], dtype=np.int64)
-        ways = np.array([len(item.turns()) for item in items], dtype=np.int64)
-        order = np.argsort([-item.twice_area for item in items], kind="stable").astype(np.int64)
-        return Shapes(ways, runs, chords, room, order)
-
-    def _known(self) -> Known | None:
-        """None where so many different contents have no number."""
-        radix = np.zeros((len(self.most), KEYS), dtype=np.int64)
-        word, step = 0, 1
-        for item, most in enumerate(self.most):
-            if step * (int(most) + 1) >= FAR_OFF:
-                word, step = word + 1, 1
-            if word == KEYS:
-                return None
-            radix[item, word] = step
-            step *= int(most) + 1
-        places = PLACES // len(self.bound.instance.sizes) | 1
-        return Known(
-            radix, np.zeros((places, KEYS), np.int64), np.zeros(places, np.int8), np.zeros(1, np.int64)
-        )
-
-    def dearer(self, worth: Ints, least: int, solver: Solver, effort: float) -> list[Ints] | None:
-        """Contents that are worth more than ``least`` and not refuted; none if there are none.
-
-        None instead of a list where the effort does not tell.
-        """
-        while not self.bound.exhausted:
-            found = self._ask(worth, least)
-            if not found:
-                return found
-            stand = []
-            for content in found:
-                if self._refuted(content):
-                    continue
-                if not self.refuter.learn([self.size], [content], solver, effort):
-                    stand.append(content)
-            if stand:
-                return stand
-        return None
-
-    def _refuted(self, content: Ints) -> bool:
-        """By what was learned of another one meanwhile, or by a longer look at the lines."""
-        weights = self.bound.pools[self.size][self.bound.chosen[self.size]]
-        if (weights @ content > WHOLE).any() or forbidden(self._forbidden(), content):
-            return True
-        if self._may_lie(content):
-            return False
-        for item in self.shapes.order[::-1]:  # what is left out of a forbidden content forbids more
-            while content[item]:
-                less = content.copy()
-                less[item] -= 1
-                if self._may_lie(less):
-                    break
-                content = less
-        self.bound.excluded[self.size].append(content)
-        return True
-
-    def _may_lie(self, content: Ints) -> bool:
-        self.steps[EACH] = LOOK_LONGER
-        return bool(self.loops(may_lie, self.shapes, self.schedule, content, self.steps))
-
-    def _ask(self, worth: Ints, least: int) -> list[Ints] | None:
-        assert self.known is not None
-        query = self._query(worth)
-        depth, rows = len(query.order) + 1, len(query.weights)
-        branch = Branch(
-            *(np.zeros(shape, dtype=np.int64) for shape in
-              (len(worth), depth, (depth, 2), (depth, max(1, rows)), (depth, KEYS),
-               AT_A_TIME, (AT_A_TIME, len(worth))))
-        )  # fmt: skip
-        branch.best[:] = least
-        before = int(self.steps[ALL])
-        self.steps[EACH] = LOOK
-        self.steps[ENOUGH] = before + ENOUGH_STEPS
-        self.steps[UNTIL] = before + int(min(1e6, self.bound.until - self.bound.spent) / A_STEP)
-        whole = self.loops(
-            dearest, self.shapes, self.schedule, self.known, self._forbidden(), query, branch, self.steps
-        )
-        self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
-        found = [content for value, content in zip(branch.best, branch.found, strict=True) if value > least]
-        return found if whole or found else None
-
-    def _query(self, worth: Ints) -> Query:
-        """Multipliers from the linear relaxation, rounded; the rest in whole numbers."""
-        weights, factors = self._multipliers(worth)
-        reduced = [int(value) * MULTIPLIER - sum(f * int(w) for f, w in zip(factors, column, strict=True))
-                   for value, column in zip(worth, weights.T, strict=True)]  # fmt: skip
-        reduced = [-(-value // MULTIPLIER) for value in reduced]
-        order = np.array(sorted(range(len(worth)), key=lambda i: (-abs(reduced[i]), i)), dtype=np.int64)
-        rest = [0]
-        for item in order[::-1]:
-            rest.append(rest[-1] + max(0, reduced[item]) * int(self.most[item]))
-        facts = [WHOLE, -(-sum(factors) * WHOLE // MULTIPLIER)]
-        whole = [np.array(row, dtype=np.int64) for row in (reduced, rest[::-1], facts)]
-        return Query(order, worth, self.most, whole[0], whole[1], weights, whole[2])
-
-    def _multipliers(self, worth: Ints) -> tuple[Ints, list[int]]:
-        """Weights of the bound, those among them that the best broken content breaks, and their duals."""
-        pool, chosen = self.bound.pools[self.size], self.bound.chosen[self.size]
-        solver = pywraplp.Solver.CreateSolver("GLOP")
-        shares = [solver.NumVar(0, float(most), "") for most in self.most]
-        solver.Maximize(sum(float(v) * share for v, share in zip(worth, shares, strict=True)))
-        rows: list[pywraplp.Constraint] = []
-        for _ in range(MOST_CUTS):
-            for index in chosen[len(rows) :]:
-                row = solver.Constraint(-solver.infinity(), 1.0)
-                for item in np.flatnonzero(pool[index]):
-                    row.SetCoefficient(shares[item], float(pool[index, item]) / WHOLE)
-                rows.append(row)
-            if solver.Solve() != pywraplp.Solver.OPTIMAL:
-                return pool[chosen], [0] * len(chosen)  # never seen; then nothing is bounded by them
-            over = pool @ np.array([share.solution_value() for share in shares]) / WHOLE - 1
-            new = [int(r) for r in np.argsort(-over, kind="stable")[:3]
-                   if over[r] > 1e-4 and int(r) not in chosen]  # fmt: skip
-            if not new:
-                break
-            chosen += new
-        duals = [max(0.0, row.dual_value()) for row in rows] + [0.0] * (len(chosen) - len(rows))
-        return pool[chosen], [round(dual * MULTIPLIER / WHOLE) for dual in duals]
-
-    def _forbidden(self) -> Forbidden:
-        """All that is refuted otherwise by now, lifted."""
-        for content in self.bound.excluded[self.size][len(self.clauses) :]:
-            self.clauses.append(lifted(content, self.larger))
-        first = np.cumsum([0, *(len(each) for each in self.clauses)])
-        clauses = list(itertools.chain.from_iterable(self.clauses))
-        begin = np.cumsum([0, *(len(items) for items, _ in clauses)])
-        items = [item for items, _ in clauses for item in items]
-        least = [count for _, count in clauses]
-        return Forbidden(*(np.array(row, dtype=np.int64) for row in (first, begin, items, least)))
-
-
-def _schedule() -> Schedule:
-    shapes = (MOST_PARTS + 1, PART), (2 * MOST_PARTS + 4, DEPTH), MOST_SUMS
-    return Schedule(*(np.zeros(shape, dtype=np.int64) for shape in shapes))
-
-
 class Programme:
-    """The linear programme over the columns known (GLOP)."""
+    """The linear programme over the columns known (GLOP): by how much a set of sheets must grow."""
 
-    def __init__(self, demand: Ints) -> None:
+    def __init__(self, demand: Ints, sizes: int) -> None:
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
         self.wanted = [self.solver.Constraint(float(count), infinity) for count in demand]
+        self.had = [self.solver.Constraint(-infinity, 0.0) for _ in range(sizes)]
+        self.growth = self.solver.NumVar(0, infinity, "growth")
         self.objective = self.solver.Objective()
         self.objective.SetMinimization()
-        self.columns: dict[bytes, pywraplp.Variable] = {}
-        for item, count in enumerate(demand):
-            self.add(np.arange(len(demand)) == item, float(count) + 1)  # what no column holds yet
+        self.objective.SetCoefficient(self.growth, 1.0)
+        for row in self.wanted:
+            left_over = self.solver.NumVar(0, infinity, "")
+            row.SetCoefficient(left_over, 1.0)
+            self.objective.SetCoefficient(left_over, MISSING)
+        self.columns: set[tuple[int, bytes]] = set()
 
-    def add(self, content: NDArray[np.generic], cost: float = 1.0) -> bool:
+    def add(self, size: int, content: NDArray[np.generic]) -> bool:
         """One more column; whether it is new."""
-        key = content.astype(np.int64).tobytes() + (b"" if cost == 1.0 else b"dear")
+        key = size, content.astype(np.int64).tobytes()
         if key in self.columns:
             return False
-        times = self.columns[key] = self.solver.NumVar(0, self.solver.infinity(), "")
+        self.columns.add(key)
+        times = self.solver.NumVar(0, self.solver.infinity(), "")
         for item in np.flatnonzero(content):
             self.wanted[item].SetCoefficient(times, float(content[item]))
-        self.objective.SetCoefficient(times, cost)
+        self.had[size].SetCoefficient(times, 1.0)
         return True
 
-    def solve(self) -> tuple[float, Floats]:
-        """The number of sheets, and how much of one each part is worth; 0 sheets if the solver fails."""
+    def ask_for(self, demand: Ints) -> None:
+        """How many of each item are wanted from now on."""
+        for row, count in zip(self.wanted, demand, strict=True):
+            row.SetLb(float(count))
+
+    def solve(self, counts: Ints) -> tuple[float, Floats, Floats]:
+        """The growth of so many sheets; what parts and sheets are worth then; 0 if the solver fails."""
+        for row, count in zip(self.had, counts, strict=True):
+            row.SetCoefficient(self.growth, -float(count))
         if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return 0.0, np.zeros(len(self.wanted))
-        duals = np.array([row.dual_value() for row in self.wanted])
-        return float(self.objective.Value()), np.maximum(duals, 0.0)
+            return 0.0, np.zeros(len(self.wanted)), np.zeros(len(self.had))
+        values = np.array([row.dual_value() for row in self.wanted])
+        fees = np.array([-row.dual_value() for row in self.had])
+        return float(self.objective.Value()), np.maximum(values, 0.0), np.maximum(fees, 0.0)
 
 
 class ColumnBound:
-    """Raises a bound by columns, sheet by sheet.
+    """Rules out sets of sheets.
 
     Attributes
     ----------
     usable : bool
-        Not where the sheet is to be had for nothing, or the parts are too many.
+        Not where the parts are too many.
+    stand : set of tuple of int
+        Sets that are not to be ruled out in this way.
     """
 
-    def __init__(self, bound: Bound, loops: Loops) -> None:
+    def __init__(self, bound: Bound, loops: Loops, seeker: Seeker) -> None:
         self.bound = bound
+        self.seeker = seeker
         self.steps = np.zeros(6, dtype=np.int64)
         self.pricers = [Pricer(bound, size, loops, self.steps) for size in range(len(bound.instance.sizes))]
-        (self.price,) = {size.price for size in bound.instance.sizes}
-        self.usable = self.price > 0 and not bound.instance.credit and all(p.known for p in self.pricers)
-        self.programme = Programme(bound.demand)
+        self.usable = all(pricer.known for pricer in self.pricers)
+        self.origins = np.array(bound.origins)
+        self.sizes = int(self.origins.max()) + 1
+        self.programme = Programme(bound.demand, self.sizes)
+        self.stand: set[tuple[int, ...]] = set()
+        self.taken_over = 0
+        for origin, pricer in zip(bound.origins, self.pricers, strict=True):
+            for item in np.flatnonzero(pricer.most):
+                self.programme.add(origin, np.arange(len(bound.demand)) == item)
 
     def interrupt(self) -> None:
         """End the question that is being asked; from another thread."""
         self.steps[HALT] = 1
 
-    def tighten(self, contents: Ints, most: int, effort: float) -> None:
-        """Raise the bound's value as far as the effort and the programme let it rise.
+    def counts(self, sheets: Ints) -> tuple[int, ...]:
+        """Of the sizes that there are, however they are used."""
+        counts = np.bincount(self.origins, weights=sheets, minlength=self.sizes)
+        return tuple(int(count) for count in counts)
+
+    def rules_out(self, sheets: Ints, effort: float, in_all: float) -> bool:
+        """Whether it is proved that these sheets do not do; then the bound has one cut more.
 
         Parameters
         ----------
-        contents : [sheet, item]
-            Of sheets that can be cut; the programme begins with them.
-        most : int
-            Money of a known plan.
-        effort : float
-            Deterministic seconds for each question to CP-SAT.
+        sheets : [size]
+            How many of each, by the bound's own sizes.
+        effort, in_all : float
+            Deterministic seconds for each question to CP-SAT, and for everything.
         """
-        for content in contents:
-            self.programme.add(content)
-        center: Floats | None = None
-        while self.bound.value < most and not self.bound.exhausted:
-            sheets = self.bound.value // self.price  # one more is to be proved
-            number, duals = self.programme.solve()
-            self.bound.spend(len(self.programme.columns) * A_COLUMN)
-            if number <= sheets * (1 + JUST) + JUST:
-                return
-            center = duals if center is None else SMOOTH * center + (1 - SMOOTH) * duals
-            proved, new = self._ask(center, sheets, effort)
-            if proved is None:
-                return
-            if proved:
-                self.bound.value = min(most, (sheets + 1) * self.price)
-            elif not new:
-                center = None
+        counts = self.counts(sheets)
+        if counts in self.stand:
+            return False
+        until = self.bound.until
+        self.bound.until = min(until, self.bound.spent + in_all)
+        proved = self._rules_out(np.array(counts), effort)
+        self.bound.until = until
+        if proved is False:
+            self.stand.add(counts)
+        return bool(proved)
 
-    def _ask(self, duals: Floats, sheets: int, effort: float) -> tuple[bool | None, bool]:
-        """Whether lowered duals prove more than so many sheets, and whether they bring a new column.
+    def _rules_out(self, counts: Ints, effort: float) -> bool | None:
+        """The same; None where the effort does not tell."""
+        self.programme.ask_for(self.bound.demand)
+        fewer = self._leave_out(counts, self._look(counts))
+        center: Floats | None = None
+        while not self.bound.exhausted:
+            growth, values, fees = self._solve(counts)
+            if growth <= 1 + JUST:
+                if not fewer:
+                    return False
+                fewer, center = False, None
+                self.programme.ask_for(self.bound.demand)
+                continue
+            duals = np.concatenate((values, fees))
+            center = duals if center is None else SMOOTH * center + (1 - SMOOTH) * duals
+            proved, new = self._ask(center[: len(values)], center[len(values) :], counts, effort)
+            if proved is not False:
+                return proved
+            if new:
+                self._look(counts)
+            else:
+                center = None
+        return None
+
+    def _solve(self, counts: Ints) -> tuple[float, Floats, Floats]:
+        self.bound.spend(len(self.programme.columns) * A_COLUMN)
+        return self.programme.solve(counts)
+
+    def _look(self, counts: Ints) -> float:
+        """Add sheets that can be cut, until no better ones are found; the growth then."""
+        self._take_over()
+        in_vain = 0
+        for _ in range(MOST_ROUNDS):
+            growth, values, fees = self._solve(counts)
+            if growth <= 1 + JUST or in_vain == IN_VAIN or self.bound.exhausted:
+                break
+            self.bound.spend(self.seeker.look(values, fees, counts))
+            in_vain = 0 if self._take_over() else in_vain + 1
+        return growth
+
+    def _take_over(self) -> bool:
+        """Columns from the search; whether one of them is new."""
+        sizes, contents = self.seeker.contents(self.taken_over)
+        self.taken_over += len(sizes)
+        new = [self.programme.add(int(size), content) for size, content in zip(sizes, contents, strict=True)]
+        return any(new)
+
+    def _leave_out(self, counts: Ints, growth: float) -> bool:
+        """Ask for small parts no more, as long as the set must grow by most of what it must now.
+
+        Without them far fewer contents are to be looked at. Whether any is left out.
+        """
+        if growth <= 1 + JUST:
+            return False
+        demand, items = self.bound.demand.copy(), self.bound.instance.items
+        for item in sorted(range(len(items)), key=lambda i: items[i].twice_area):
+            count, demand[item] = demand[item], 0
+            self.programme.ask_for(demand)
+            if self._solve(counts)[0] - 1 < MOST_OF_IT * (growth - 1):
+                demand[item] = count
+        self.programme.ask_for(demand)
+        return bool((demand < self.bound.demand).any())
+
+    def _ask(self, values: Floats, fees: Floats, counts: Ints, effort: float) -> tuple[bool | None, bool]:
+        """Whether lowered values prove it, and whether they bring a new column.
 
         None where it is not known what they prove.
         """
-        goal = sheets * (1 + JUST) + JUST
         demand = self.bound.demand
-        worth = np.floor(duals * (goal / float(duals @ demand) * ONE)).astype(np.int64)
+        worth = np.floor(values * ((1 + JUST) / float(values @ demand) * ONE)).astype(np.int64)
+        price = np.floor(fees / float(fees @ counts) * ONE).astype(np.int64)
+        total = int(worth @ demand)
+        if total <= int(price @ counts):
+            return False, False
+        most = [int(price[size]) if counts[size] else total for size in range(self.sizes)]
         stands = new = False
-        for pricer in self.pricers:
-            found = pricer.dearer(worth, ONE, self.bound.ask, effort)
+        for origin, pricer in zip(self.bound.origins, self.pricers, strict=True):
+            if not counts[origin]:
+                continue
+            found = pricer.dearer(worth, most[origin], self.bound.ask, effort)
             if found is None:
                 return None, new
             for content in found:
-                new |= self.programme.add(content)
+                new |= self.programme.add(origin, content)
             stands = stands or bool(found)
-        return not stands and int(worth @ demand) > sheets * ONE, new
+        if not stands:
+            self.bound.cuts.append((most, total))
+        return not stands, new

@@ -33,7 +33,8 @@ F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
 MARKED = (  # modules that have some
-    "tables", "fitting", "leaning", "trees", "taking", "filling", "search", "pricing", "lying", "dearest",
+    "tables", "fitting", "leaning", "trees", "taking", "filling", "search", "pricing", "lying", "joining",
+    "dearest",
 )  # fmt: skip
 PATIENCE = 300  # seconds that compiling can take
 _marked: list[Callable[..., Any]] = []

@@ -16,6 +16,7 @@ from nesting.packing.tables import Array
 
 KEYS = 2  # words of a content's number
 VALUE, REDUCED = 0, 1
+NONE_YET, REFUTED, MAY_LIE = 0, 1, 2
 MIXED, SPREAD = 2_147_483_629, 40_503  # primes, so that powers of two come everywhere
 
 
@@ -28,7 +29,8 @@ class Known(NamedTuple):
         A content's number, two words of it, is the sum of so much for each of its parts: different contents
         have different ones.
     keys : [place, word], answers : [place]
-        Open addressing; answers 0 (none yet), 1 (refuted), 2.
+        Open addressing; answers ``NONE_YET``, ``REFUTED``, or ``MAY_LIE`` and how many of what is refuted
+        otherwise it was held against.
     count : [1]
     """
 
@@ -110,29 +112,33 @@ def place_in(keys: Array, answers: Array, low: int, high: int) -> int:
 
 
 @kernel
-def lies(g: Shapes, s: Schedule, k: Known, b: Branch, depth: int, steps: Array) -> bool:
-    """Whether the content so far may lie."""
+def lies(g: Shapes, s: Schedule, k: Known, f: Forbidden, b: Branch, depth: int, steps: Array) -> bool:
+    """Whether the content so far may lie, and is not refuted otherwise."""
     keys, answers, count, key = k.keys, k.answers, k.count, b.key
-    low, high = key[depth, 0], key[depth, 1]
+    low, high, now = key[depth, 0], key[depth, 1], len(f.first) - 1
     place = place_in(keys, answers, low, high)
-    if answers[place]:
-        return bool(answers[place] == 2)
-    answer = may_lie(g, s, b.content, steps)
-    if 2 * count[0] < len(answers):
-        keys[place, 0], keys[place, 1], answers[place] = low, high, 1 + answer
-        count[0] += 1
-    return answer
+    answer = answers[place]
+    if answer == REFUTED:
+        return False
+    may = answer > 0 or may_lie(g, s, b.content, steps)
+    if may and answer < MAY_LIE + now:
+        may = not forbidden(f, b.content, max(0, answer - MAY_LIE))
+    if answer > 0 or 2 * count[0] < len(answers):
+        count[0] += answer == 0
+        keys[place, 0], keys[place, 1] = low, high
+        answers[place] = MAY_LIE + now if may else REFUTED
+    return may
 
 
 @kernel
-def forbidden(f: Forbidden, content: Array) -> bool:
-    """Whether a content is, or is larger than, one refuted otherwise."""
-    first, begin, items, least = f.first, f.begin, f.items, f.least
-    for index in range(len(first) - 1):
+def forbidden(f: Forbidden, content: Array, begin: int) -> bool:
+    """Whether a content is, or is larger than, one refuted otherwise; of those from a place on."""
+    first, clauses, items, least = f.first, f.begin, f.items, f.least
+    for index in range(begin, len(first) - 1):
         reached = True
         for clause in range(first[index], first[index + 1]):
             held = 0
-            for at in range(begin[clause], begin[clause + 1]):
+            for at in range(clauses[clause], clauses[clause + 1]):
                 held += content[items[at]]
             if held < least[clause]:
                 reached = False
@@ -198,7 +204,7 @@ def dearest(
     while depth >= 0:
         if depth == items:
             value = sums[depth, VALUE]
-            if value > best[len(best) - 1] and not forbidden(f, content):
+            if value > best[len(best) - 1] and not forbidden(f, content, 0):
                 keep(b, value)
             depth -= 1
             continue
@@ -216,7 +222,7 @@ def dearest(
         if count < 0:
             depth -= 1
         elif go_deeper(q, k, b, depth, item, count):
-            if count == 0 or lies(g, s, k, b, depth + 1, steps):
+            if count == 0 or lies(g, s, k, f, b, depth + 1, steps):
                 depth += 1
                 if depth < items:
                     tried[depth] = -1

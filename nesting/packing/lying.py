@@ -18,6 +18,7 @@ MOST_PARTS = 24  # on a sheet, that are asked about
 MOST_SUMS = 4_096
 FEW = 10  # parts
 FAR_OFF = 1 << 62
+A_STEP = 1.5e-7  # deterministic seconds that a step counts as
 # steps left for a question and allowed for each; all taken, and when to end with enough found, or at all
 QUESTION, EACH, ALL, ENOUGH, UNTIL, HALT = 0, 1, 2, 3, 4, 5
 ITEM, WAYS, WAITS, END, TAKES, LEAST, RUN, AREA, RUNS, CHORDS, PART = 0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 12

@@ -98,25 +98,26 @@ class Master:
         before = int(self.pool.store.counts[0])
         self.tries += tries * len(self.rules.prices)
         for size, price in enumerate(self.rules.prices):
-            self._look(size, tries, price + self.fees[size] + WORTH_IT * max(1, price))
+            self.look(self.values, size, tries, price + self.fees[size] + WORTH_IT * max(1, price))
         return int(self.pool.store.counts[0]) - before
 
-    def _look(self, size: int, tries: int, least: float) -> None:
-        now, trial = self._waiting(size), self._waiting(size)
+    def look(self, values: Array, size: int, tries: int, least: float) -> None:
+        """Look for sheets of one size whose parts are worth more than ``least``, by these values."""
+        now, trial = self._waiting(values, size), self._waiting(values, size)
         if not now.waiting:
             return
-        history, keys = np.zeros(HISTORY + 1), np.zeros(len(self.values))
+        history, keys = np.zeros(HISTORY + 1), np.zeros(len(values))
         done, burst = 0, 5
         while done < tries and not self.stop():
             begun, until = time.thread_time(), min(tries, done + burst)
             self.rules.loops(
                 run_single, self.rules.table, now.work, trial.work, self.pool.store, self.rng, history,
-                self.values, keys, size, done, until, float(least),
+                values, keys, size, done, until, float(least),
             )  # fmt: skip
             burst = next_burst(burst, (time.thread_time() - begun) / (until - done))
             done = until
 
-    def _waiting(self, size: int) -> State:
+    def _waiting(self, values: Array, size: int) -> State:
         """All parts that are worth something and that the size takes, waiting for the one sheet."""
         state = State(self.rules, 1)
         table = self.rules.table
@@ -124,7 +125,7 @@ class Master:
         items = [
             index
             for index, count in enumerate(self.left)
-            if self.values[index] > 0 and self.rules.takes[index][size]
+            if values[index] > 0 and self.rules.takes[index][size]
             for _ in range(min(int(count), int(area / self.rules.areas[index]) + 1))
         ]
         state.work.waiting[: len(items)] = items

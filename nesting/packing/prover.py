@@ -6,22 +6,14 @@ import threading
 import time
 from collections.abc import Callable
 
-import numpy as np
-
 from nesting.packing.bounds import Bound
 from nesting.packing.compiled import available
-from nesting.packing.construct import first_plans
-from nesting.packing.functions import Ints
-from nesting.packing.master import Master
-from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
+from nesting.packing.seeking import Seeker
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
-BEFORE_COLUMNS = 2.0  # of one size, in all, before it is asked what single sheets can hold
+BEFORE_COLUMNS = 0.2  # in all, before more is asked of single sheets
 LEAST_FOR_COLUMNS = 8.0  # in all; a quick look is over before they tell anything
-COLUMNS_SHARE = 0.8  # for that, of what is left then
-SEARCHED, MOST_ROUNDS, IN_VAIN = 600, 120, 4  # tries for sheets in a round; rounds; those without any
-A_CONTENT = 0.25  # for a question of one of them
 A_MOMENT = 0.05  # seconds
 COUNT_EFFORT = 0.03  # for the number of sheets, once the money is proved
 TRIES_A_SECOND = 10_000  # tries of the search that count as much as a deterministic second of the proof
@@ -80,9 +72,9 @@ class Prover(threading.Thread):
         bound.deadline = self.deadline
         bound.ended = lambda: self.stopping or self.value >= self.enough
         effort = FIRST_EFFORT
-        if len(self.instance.sizes) == 1 and self.effort > LEAST_FOR_COLUMNS:
+        if self.effort > LEAST_FOR_COLUMNS:
             bound.tighten(self.most, effort, BEFORE_COLUMNS)
-            self._by_columns(bound)
+            self._ask_more_of_sheets(bound)
         while not (bound.stuck or bound.ended() or max(bound.spent, effort) > self.effort):
             bound.tighten(self.most, effort, self.effort - bound.spent)
             effort *= 2
@@ -91,30 +83,13 @@ class Prover(threading.Thread):
         if self.sheets and self.value >= self.enough and not self.stopping:
             self._count()
 
-    def _by_columns(self, bound: Bound) -> None:
-        """Ask what single sheets can hold, once loops are compiled: plain ones would take far too long."""
+    def _ask_more_of_sheets(self, bound: Bound) -> None:
+        """Let the bound ask what single sheets hold, once loops are compiled: plain ones take too long."""
         while available() and not (self.loops.compiled or bound.ended() or self._late()):
             time.sleep(A_MOMENT)
         if self.loops.compiled and not (bound.ended() or self._late()):
-            in_all = (self.effort - bound.spent) * COLUMNS_SHARE
-            bound.tighten_by_columns(lambda: self._columns(bound), self.most, A_CONTENT, in_all, self.loops)
-
-    def _columns(self, bound: Bound) -> Ints:
-        """Sheets that can be cut, until no better ones are found: by a search apart, the same each time."""
-        rules = Rules(self.instance, self.loops)
-        pool = Pool(rules)
-        for state in first_plans(rules):
-            pool.add(state)
-        master = Master(rules, pool, 1, lambda: bound.ended() or self._late())
-        in_vain = 0
-        for _ in range(MOST_ROUNDS):
-            better = master.improve(1, SEARCHED)
-            in_vain = 0 if better else in_vain + 1
-            if in_vain == IN_VAIN:
-                break
-        bound.spend(master.tries / TRIES_A_SECOND)
-        contents: Ints = pool.contents()[1].astype(np.int64)
-        return contents
+            seeker = Seeker(Rules(self.instance, self.loops), lambda: bound.ended() or self._late())
+            bound.ask_more_of_sheets(seeker, self.loops)
 
     def _late(self) -> bool:
         return time.monotonic() > self.deadline

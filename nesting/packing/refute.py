@@ -51,10 +51,11 @@ class Refuter:
         """
         questions: tuple[Callable[[int, Ints], bool], ...] = (
             self.bound.breaks,
+            self._does_not_come_off,
             lambda size, content: self.bound.outweighs(size, content, at_a_glance=True),
             lambda size, content: self._does_not_fit(size, content, solver, min(QUICK, effort)),
             self._cannot_be_cut,
-            self.bound.outweighs,
+            self._is_too_much,
             lambda size, content: self._does_not_fit(size, content, solver, effort),
         )
         sheets = list(zip(sizes, contents, strict=True))
@@ -63,6 +64,19 @@ class Refuter:
             if any(forbidden):
                 return True
         return False
+
+    def _is_too_much(self, size: int, content: Ints) -> bool:
+        """By a longer look for weights: none were found for what comes off a sheet, as far as is known."""
+        joints = self.bound.joints
+        comes_off = bool(joints) and joints[size].tells(content)
+        return not comes_off and self.bound.outweighs(size, content)
+
+    def _does_not_come_off(self, size: int, content: Ints) -> bool:
+        """The same over all ways to join its parts."""
+        failing = self.bound.failing(size, content)
+        if failing is not None:
+            self.bound.excluded[size].append(failing)
+        return failing is not None
 
     def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
         """Whether a sheet is refuted, and learned to be."""

@@ -14,6 +14,7 @@ from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.master import Master
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
+from nesting.packing.seeking import Seeker
 from nesting.packing.state import NO_LIMIT
 from nesting.stock import Saw
 
@@ -38,7 +39,11 @@ def warm() -> None:
     state.drop_surplus()
     one = replace(instance, sizes=instance.sizes[:1])
     bound = Bound(*within_reach(one, [row[:1] for row in rules.takes]))
-    bound.tighten_by_columns(lambda: np.eye(len(items), dtype=np.int64), NO_LIMIT, 1.0, 1.0, loops)
+    bound.ask_more_of_sheets(Seeker(Rules(one, loops), lambda: False), loops)
+    bound.until = 1.0
+    bound.failing(0, bound.demand)
+    assert bound.columns is not None
+    bound.columns.pricers[0].dearer(np.ones(len(items), dtype=np.int64), 0, bound.ask, 0.1)
     (folder() / READY).touch()
     (folder() / BUSY).unlink(missing_ok=True)
 

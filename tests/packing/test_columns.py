@@ -1,9 +1,10 @@
-"""What single sheets can hold: never less than they do; and how many sheets it takes for it."""
+"""What single sheets can hold: never less than they do; and which sets of sheets do not do because of it."""
 
 from __future__ import annotations
 
 import itertools
 import random
+from typing import cast
 
 import numpy as np
 import pytest
@@ -11,14 +12,16 @@ from ortools.sat.python import cp_model
 
 from nesting.packing import compiled
 from nesting.packing.bounds import Bound
-from nesting.packing.columns import ONE, ColumnBound, Pricer
+from nesting.packing.columns import ColumnBound
 from nesting.packing.compiled import Loops
+from nesting.packing.contents import Pricer
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.lying import ALL, EACH, may_lie, raise_all, take_up
+from nesting.packing.seeking import Seeker
 from nesting.stock import Saw
 from tests.packing.cutups import cut_up
-from tests.packing.enumerator import Part, cheapest
+from tests.packing.enumerator import Part, cheapest, fits
 
 
 def pricer(instance: Instance, loops: Loops | None = None) -> Pricer:
@@ -128,13 +131,26 @@ def test_the_dearest_content_is_found(seed: int):
     assert one._ask(worth, most - 1) != []
 
 
-def sheets(instance: Instance, effort: float = 5.0, loops: Loops | None = None) -> int:
-    """The bound by columns alone, from no sheets known."""
-    bound = Bound(instance, [[True]] * len(instance.items))
+class NoSheets:
+    """Instead of a search for sheets: the programme begins with single parts."""
+
+    def contents(self, begin: int) -> tuple[Ints, Ints]:
+        return np.zeros(0, dtype=np.int64), np.zeros((0, 0), dtype=np.int64)
+
+    def look(self, values: object, fees: object, counts: object) -> float:
+        return 0.0
+
+
+def columns(instance: Instance, loops: Loops | None = None, effort: float = 5.0) -> ColumnBound:
+    bound = Bound(instance, [[True] * len(instance.sizes)] * len(instance.items))
     bound.until = effort
-    known = np.eye(len(instance.items), dtype=np.int64)
-    ColumnBound(bound, loops or Loops()).tighten(known, 10**6, 0.2)
-    return bound.value
+    return ColumnBound(bound, loops or Loops(), cast(Seeker, NoSheets()))
+
+
+def sheets(instance: Instance, effort: float = 5.0, loops: Loops | None = None) -> int:
+    """The least number of sheets of the one size that is not ruled out by columns alone."""
+    asked = columns(instance, loops, effort)
+    return next(n for n in itertools.count(1) if not asked.rules_out(np.array([n]), 0.2, effort))
 
 
 def test_tight_here_and_not_there():
@@ -168,7 +184,7 @@ def test_never_above_the_optimum_of_brute_force(seed: int):
 
 @pytest.mark.parametrize("seed", range(6))
 def test_never_above_the_known_number_of_sheets_cut_up(seed: int):
-    assert sheets(cut_up(seed, sheets=2, parts=5), effort=1.0) <= 200
+    assert sheets(cut_up(seed, sheets=2, parts=5), effort=1.0) <= 2
 
 
 @pytest.mark.skipif(not compiled.available(), reason="numba is not installed")
@@ -186,20 +202,71 @@ def test_compiled_and_plain_loops_take_the_same_steps():
     assert steps[0] == steps[1]
 
 
-def test_more_than_one_is_not_claimed_of_a_sheet_that_holds_it_all():
-    """Duals of any kind prove nothing where all parts lie on one sheet."""
-    instance = rectangles([(50, 25, 4)], (100, 50))
-    bound = Bound(instance, [[True]])
-    bound.until = 1.0
-    column = ColumnBound(bound, Loops())
-    assert column._ask(np.array([1.0]), 1, 0.1)[0] is False
-    assert column._ask(np.array([0.25]), 0, 0.1)[0] is True
-    assert ONE == 1 << 36
+def test_more_is_not_claimed_of_a_sheet_that_holds_it_all():
+    """Values of any kind prove nothing where all parts lie on one sheet, nor more than they do of two."""
+    asked = columns(rectangles([(50, 25, 4)], (100, 50)))
+    one, two = np.array([1]), np.array([2])
+    assert asked._ask(np.array([1.0]), np.array([1.0]), one, 0.1)[0] is False
+    assert asked._ask(np.array([0.25]), np.array([1.0]), two, 0.1)[0] is False
+    assert asked.bound.cuts == []
 
 
-def test_too_many_different_parts_or_sheets_for_nothing_are_left_alone():
+def test_what_rules_out_one_set_rules_out_others():
+    # 100 x 50 holds two of 60 x 20, 100 x 30 holds one: four take worth of 4, of 2 a large sheet and 1 a small
+    sizes = Size("large", 100, 50, 3), Size("small", 100, 30, 2)
+    four = Instance((Item(60, 20, 20, count=4),), sizes, Saw(0))
+    asked = columns(four)
+    assert not asked.rules_out(np.array([2, 0]), 0.2, 5.0)
+    assert not asked.rules_out(np.array([1, 2]), 0.2, 5.0)
+    assert asked.rules_out(np.array([1, 1]), 0.2, 5.0)
+    ((worth, total),) = asked.bound.cuts
+    for large, small in itertools.product(range(4), range(6)):
+        assert (large * worth[0] + small * worth[1] < total) == (2 * large + small < 4)
+
+
+def do(parts: list[Part], sheets: list[tuple[int, int]], kerf: int) -> bool:
+    """Second opinion: whether these sheets do, by all ways to share out the parts."""
+    if not parts or not sheets:
+        return not parts
+    indices = range(len(parts))
+    for number in range(len(parts), -1, -1):
+        for held in itertools.combinations(indices, number):
+            rest = [parts[i] for i in indices if i not in held]
+            on_it = [parts[i] for i in held]
+            if (not on_it or fits(on_it, *sheets[0], kerf)) and do(rest, sheets[1:], kerf):
+                return True
+    return False
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_set_that_does_is_ruled_out(seed: int):
+    """Two sizes and all sets of up to three sheets, by the independent enumerator."""
+    rng = random.Random(seed)
+    parts = []
+    for _ in range(4):
+        length, start = rng.randint(250, 800), rng.randint(100, 260)
+        end = start + rng.choice([0, 0, 20, -20])
+        parts.append(Part(length, start, end, turns=start == end and rng.random() < 0.4))
+    items = tuple(Item(p.length, p.start, p.end, grain="any" if p.turns else "length") for p in parts)
+    sides = [(960, 480), (820, 280)]
+    sizes = tuple(Size(str(side), *side, 1) for side in sides)
+    bound = Bound(Instance(items, sizes, Saw(3), lean=0), [[True, p.length <= 820] for p in parts])
+    asked = ColumnBound(bound, Loops(), cast(Seeker, NoSheets()))
+    ruled_out = 0
+    for counts in itertools.product(range(3), range(3)):
+        if not any(counts):
+            continue
+        bound.until = bound.spent + 2.0
+        enough = do(parts, [side for side, count in zip(sides, counts, strict=True) for _ in range(count)], 3)
+        out = asked.rules_out(np.array(counts), 0.2, 2.0)
+        assert not (out and enough), counts
+        ruled_out += out
+        for worth, total in bound.cuts:
+            assert not enough or np.dot(worth, counts) >= total
+    assert ruled_out
+
+
+def test_too_many_different_parts_are_left_alone():
     many = rectangles([(50, 20 + number, 1) for number in range(130)], (100, 500))
-    assert not ColumnBound(Bound(many, [[True]] * 130), Loops()).usable
-    assert ColumnBound(Bound(rectangles([(50, 20, 9)], (100, 50)), [[True]]), Loops()).usable
-    free = Instance((Item(50, 20, 20),), (Size("s", 100, 50, 0),), Saw(0))
-    assert not ColumnBound(Bound(free, [[True]]), Loops()).usable
+    assert not columns(many).usable
+    assert columns(rectangles([(50, 20, 9)], (100, 50))).usable

@@ -1,0 +1,115 @@
+"""Whether contents come off a sheet (:mod:`nesting.packing.joining`), and which parts are to blame if not."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nesting.packing.compiled import Loops
+from nesting.packing.functions import JOINT, Ints
+from nesting.packing.joining import JOINS, MOST_KEPT, STATES, Joins, Pieces, may_join
+from nesting.packing.sections import along, beside
+
+if TYPE_CHECKING:
+    from nesting.packing.bounds import Bound
+
+A_JOIN = 8e-8  # deterministic seconds
+MOST_ITEMS = 16
+FEWEST = 2  # parts that are asked about
+
+
+def room() -> Joins:
+    """Room to work in."""
+    held, counts, radix, digits, part = (np.zeros(MOST_ITEMS, dtype=np.int64) for _ in range(5))
+    return Joins(
+        np.zeros((STATES, MOST_KEPT, 4)), np.zeros(STATES, dtype=np.int64), np.zeros(STATES),
+        np.zeros(STATES), held, counts, radix, digits, part, np.zeros(4), np.zeros(3),
+        np.zeros(1, dtype=np.int64),
+    )  # fmt: skip
+
+
+class Joints:
+    """What comes off a sheet of one size.
+
+    Parameters
+    ----------
+    shared : Joins
+        Room to work in; one for all sizes does.
+    """
+
+    def __init__(self, bound: Bound, size: int, loops: Loops, shared: Joins) -> None:
+        self.loops, self.joins = loops, shared
+        self.pieces = _pieces(bound, size)
+
+    @property
+    def taken(self) -> int:
+        """Joins looked at so far, of all sizes."""
+        return int(self.joins.steps[0])
+
+    def fails(self, content: Ints) -> Ints | None:
+        """Parts of a content that do not come off the sheet, as few as are found; None if it may.
+
+        The largest are asked about first, one more each time: fewer parts are told much sooner, and forbid more.
+        """
+        areas = self.pieces.areas
+        parts = [i for i in sorted(np.flatnonzero(content), key=lambda i: -areas[i]) for _ in range(content[i])]
+        largest = np.zeros_like(content)
+        for number, item in enumerate(parts, 1):
+            largest[item] += 1
+            if number >= FEWEST and (failing := self._ask(largest)) is not None:
+                by_itself = (failing < largest).any() and self._ask(failing) is not None
+                return self._thinned(failing, None) if by_itself else self._thinned(largest, item)
+        return None
+
+    def tells(self, content: Ints) -> bool:
+        """Whether all of a content is asked about: not where there are too many sets of parts."""
+        counts = [int(count) for count in content if count]
+        joins = math.prod((count + 1) * (count + 2) // 2 for count in counts)
+        return len(counts) <= MOST_ITEMS and joins <= JOINS and math.prod(c + 1 for c in counts) <= STATES
+
+    def _ask(self, content: Ints) -> Ints | None:
+        """A set that does not come off beside the others, if there is one."""
+        number = int(self.loops(may_join, self.pieces, self.joins, content))
+        if number == 0:
+            return None
+        less = np.zeros_like(content)
+        for item, count, radix in zip(self.joins.held, self.joins.counts, self.joins.radix, strict=True):
+            if item < 0:
+                break
+            less[item] = number // radix % (count + 1)
+        return less
+
+    def _thinned(self, content: Ints, needed: int | None) -> Ints:
+        """Without what is not needed, small parts first; of one item no part can be left out."""
+        for item in sorted(np.flatnonzero(content), key=lambda i: self.pieces.areas[i]):
+            while content[item] and item != needed:
+                less = content.copy()
+                less[item] -= 1
+                if self._ask(less) is None:
+                    break
+                content = less
+        return content
+
+
+def _pieces(bound: Bound, size: int) -> Pieces:
+    items, saw = bound.instance.items, bound.instance.saw
+    lean = float(bound.instance.lean) if bound.slanted else 0.0
+    upright, level = np.zeros((len(items), 2, 3)), np.zeros((len(items), 2, 3))
+    slopes = np.zeros((len(items), 2))
+    for index, item in enumerate(items):
+        long, across = along(item, lean), beside(item, lean)
+        for way, turned in enumerate(item.turns()):
+            for rows, line in ((upright, across if turned else long), (level, long if turned else across)):
+                sure = line.eased(0, JOINT * bound.slanted)
+                rows[index, way] = sure.run, (sure.left + sure.right) / 2, sure.slope
+            steep = (across.slope, long.slope) if turned else (long.slope, across.slope)
+            slopes[index] = np.maximum(slopes[index], np.array(steep) + lean)
+    reach = saw.reach()
+    origin = bound.origins[size]  # the whole sheet: what is a piece within reach is told here by the rails
+    whole = max(s.usable for s, of in zip(bound.instance.sizes, bound.origins, strict=True) if of == origin)
+    facts = np.array([*whole, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
+    ways = np.array([len(item.turns()) for item in items], dtype=np.int64)
+    areas = np.array([item.twice_area / 2 for item in items])
+    return Pieces(ways, upright, level, areas, slopes, facts)
