@@ -145,7 +145,8 @@ def take_in(j: Joins, index: int, length: float, width: float) -> None:
         if above + below < near:
             near, nearest = above + below, place
         place += 1
-    if near <= ALIKE or count == MOST_KEPT:
+    alike = ALIKE if j.given[1] + j.given[2] > 0 else 0.0  # rectangles are told exactly
+    if near <= alike or count == MOST_KEPT:
         for column in range(4):
             kept[index, nearest, column] = min(made[column], kept[index, nearest, column])
     else:
@@ -254,6 +255,52 @@ def set_out(p: Pieces, j: Joins, content: Array) -> int:
 
 
 @kernel
+def weigh(p: Pieces, j: Joins) -> int:
+    """What the sheet wastes and how slanted cuts are; how many items there are."""
+    held, counts, many = j.held, j.counts, 0
+    waste, a, b = p.facts[0] * p.facts[1], 0.0, 0.0
+    while many < len(held) and held[many] >= 0:
+        item = held[many]
+        a, b = max(a, p.slopes[item, 0]), max(b, p.slopes[item, 1])
+        waste -= counts[many] * p.areas[item]
+        j.digits[many] = 0
+        many += 1
+    j.given[0], j.given[1], j.given[2] = waste, a, b
+    return many
+
+
+@kernel
+def next_one(digits: Array, most: Array, many: int) -> None:
+    """Count on by one, each digit up to its own limit."""
+    place = 0
+    while place < many and digits[place] == most[place]:
+        digits[place] = 0
+        place += 1
+    if place < many:
+        digits[place] += 1
+
+
+@kernel
+def join_all(p: Pieces, j: Joins, index: int, many: int) -> None:
+    """A set of several parts out of each two that make it."""
+    part, digits, radix, cost, kerf = j.part, j.digits, j.radix, j.cost, p.facts[2]
+    for place in range(many):
+        part[place] = 0
+    while True:
+        next_one(part, digits, many)
+        first = 0
+        for place in range(many):
+            first += part[place] * radix[place]
+        if first == index:
+            return
+        if 2 * first >= index:
+            second = index - first
+            j.steps[0] += 1 + j.many[first] * j.many[second]
+            cost[index] = min(cost[index], cost[first] + cost[second] + kerf)
+            join(p, j, index, first, second)
+
+
+@kernel
 def may_join(p: Pieces, j: Joins, content: Array) -> int:
     """Whether a content may come off the sheet: 0, or the number of a set in it that does not.
 
@@ -262,54 +309,25 @@ def may_join(p: Pieces, j: Joins, content: Array) -> int:
     sets = set_out(p, j, content)
     if sets == 0:
         return 0
-    length, width, kerf = p.facts[0], p.facts[1], p.facts[2]
-    held, counts, radix, digits, part = j.held, j.counts, j.radix, j.digits, j.part
-    many, a, b, waste = 0, 0.0, 0.0, length * width
-    while many < len(held) and held[many] >= 0:
-        item = held[many]
-        a, b = max(a, p.slopes[item, 0]), max(b, p.slopes[item, 1])
-        waste -= counts[many] * p.areas[item]
-        digits[many] = 0
-        many += 1
-    if waste < 0:
+    many, held, digits, cost = weigh(p, j), j.held, j.digits, j.cost
+    if j.given[0] < 0:
         return sets - 1
-    j.given[0], j.given[1], j.given[2] = waste, a, b
     for index in range(1, sets):
-        place = 0
-        while digits[place] == counts[place]:
-            digits[place] = 0
-            place += 1
-        digits[place] += 1
-        total, area = 0, 0.0
+        next_one(digits, j.counts, many)
+        total, last = 0, 0
+        j.areas[index], j.many[index], cost[index] = 0.0, 0, math.inf
         for place in range(many):
-            total += digits[place]
-            area += digits[place] * p.areas[held[place]]
-            part[place] = 0
-        j.areas[index], j.many[index], j.cost[index] = area, 0, math.inf
+            if digits[place]:
+                total += digits[place]
+                j.areas[index] += digits[place] * p.areas[held[place]]
+                last = place
         if total == 1:
-            place = 0
-            while digits[place] == 0:
-                place += 1
-            lay_alone(p, j, index, held[place])
-        while total > 1:
-            place = 0
-            while place < many and part[place] == digits[place]:
-                part[place] = 0
-                place += 1
-            part[place] += 1
-            first = 0
-            for place in range(many):
-                first += part[place] * radix[place]
-            if first == index:
-                break
-            if 2 * first >= index:
-                second = index - first
-                j.steps[0] += 1 + j.many[first] * j.many[second]
-                j.cost[index] = min(j.cost[index], j.cost[first] + j.cost[second] + kerf)
-                join(p, j, index, first, second)
-        j.cost[index] = min(j.cost[index], as_high(p, j, index, b))
-        if j.cost[index] > length + ABOUT:
-            j.cost[index] = math.inf
+            lay_alone(p, j, index, held[last])
+        else:
+            join_all(p, j, index, many)
+        cost[index] = min(cost[index], as_high(p, j, index, j.given[2]))
+        if cost[index] > p.facts[0] + ABOUT:
+            cost[index] = math.inf
             if j.many[index] == 0:
                 return index
-    return 0 if j.cost[sets - 1] < math.inf else sets - 1
+    return 0 if cost[sets - 1] < math.inf else sets - 1

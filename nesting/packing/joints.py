@@ -51,10 +51,11 @@ class Joints:
     def fails(self, content: Ints) -> Ints | None:
         """Parts of a content that do not come off the sheet, as few as are found; None if it may.
 
-        The largest are asked about first, one more each time: fewer parts are told much sooner, and forbid more.
+        The largest are asked about first, one more each time: fewer parts are told sooner, and forbid more.
         """
         areas = self.pieces.areas
-        parts = [i for i in sorted(np.flatnonzero(content), key=lambda i: -areas[i]) for _ in range(content[i])]
+        kinds = sorted((int(i) for i in np.flatnonzero(content)), key=lambda i: -float(areas[i]))
+        parts = [item for item in kinds for _ in range(content[item])]
         largest = np.zeros_like(content)
         for number, item in enumerate(parts, 1):
             largest[item] += 1

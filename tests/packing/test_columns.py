@@ -212,7 +212,7 @@ def test_more_is_not_claimed_of_a_sheet_that_holds_it_all():
 
 
 def test_what_rules_out_one_set_rules_out_others():
-    # 100 x 50 holds two of 60 x 20, 100 x 30 holds one: four take worth of 4, of 2 a large sheet and 1 a small
+    # 100 x 50 holds two of 60 x 20, 100 x 30 holds one
     sizes = Size("large", 100, 50, 3), Size("small", 100, 30, 2)
     four = Instance((Item(60, 20, 20, count=4),), sizes, Saw(0))
     asked = columns(four)

@@ -37,9 +37,9 @@ def failing(instance: Instance, content: list[int] | None = None) -> list[int] |
     return None if found is None else found.tolist()
 
 
-def rectangles(sides: list[tuple[int, int, int]], sheet: tuple[int, int], kerf: int = 0, **more: str) -> Instance:
-    items = tuple(Item(length, width, width, count=count, **more) for length, width, count in sides)
-    return Instance(items, (Size("s", *sheet, 1),), Saw(kerf))
+def rectangles(sides: list[tuple[int, int, int]], sheet: tuple[int, int]) -> Instance:
+    items = tuple(Item(length, width, width, count=count) for length, width, count in sides)
+    return Instance(items, (Size("s", *sheet, 1),), Saw(0))
 
 
 def test_by_hand_where_it_is_tight():
@@ -80,7 +80,8 @@ def test_rectangles_are_told_as_by_the_enumerator(seed: int):
     sides = [(rng.randint(200, 700), rng.randint(100, 320)) for _ in range(rng.randint(3, 5))]
     turns = [a <= 480 and rng.random() < 0.5 for a, _ in sides]
     kerf = rng.choice((0, 7))
-    items = tuple(Item(a, b, b, grain="any" if t else "length") for (a, b), t in zip(sides, turns, strict=True))
+    grains = ["any" if turning else "length" for turning in turns]
+    items = tuple(Item(a, b, b, grain=grain) for (a, b), grain in zip(sides, grains, strict=True))
     instance = Instance(items, (Size("s", 960, 480, 1),), Saw(kerf))
     parts = [Part(a, b, b, t) for (a, b), t in zip(sides, turns, strict=True)]
     found = failing(instance)
@@ -126,7 +127,8 @@ def test_sheets_of_plans_come_off(seed: int):
             items.append(Item(length, width, width + rng.choice((0, 0, INCH // 2, -INCH // 4))))
         else:
             items.append(Item(length // 2, width, width, grain=rng.choice(("length", "any"))))
-    instance = Instance(tuple(items), (Size("s", 96 * INCH, 48 * INCH, 1),), Saw(762, rails), lean=HALF_A_DEGREE)
+    size = Size("s", 96 * INCH, 48 * INCH, 1)
+    instance = Instance(tuple(items), (size,), Saw(762, rails), lean=HALF_A_DEGREE)
     plan = solve(instance, Settings(seconds=2, effort=300, prove=False, polish=False))
     assert plan.layouts
     for layout in plan.layouts:
