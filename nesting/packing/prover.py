@@ -16,6 +16,7 @@ BEFORE_COLUMNS = 0.2  # in all, before more is asked of single sheets
 LEAST_FOR_COLUMNS = 8.0  # in all; a quick look is over before they tell anything
 A_MOMENT = 0.05  # seconds
 COUNT_EFFORT = 0.03  # for the number of sheets, once the money is proved
+MOST_IN_SETS = 60  # parts, for columns of several sizes: of more they proved nothing, and held up the search
 TRIES_A_SECOND = 10_000  # tries of the search that count as much as a deterministic second of the proof
 
 
@@ -72,7 +73,8 @@ class Prover(threading.Thread):
         bound.deadline = self.deadline
         bound.ended = lambda: self.stopping or self.value >= self.enough
         effort = FIRST_EFFORT
-        if self.effort > LEAST_FOR_COLUMNS:
+        one_size, parts = len(self.instance.sizes) == 1, self.instance.total
+        if self.effort > LEAST_FOR_COLUMNS and (one_size or parts <= MOST_IN_SETS):
             bound.tighten(self.most, effort, BEFORE_COLUMNS)
             self._ask_more_of_sheets(bound)
         while not (bound.stuck or bound.ended() or max(bound.spent, effort) > self.effort):
