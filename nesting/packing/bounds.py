@@ -20,6 +20,7 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -31,8 +32,10 @@ from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.joints import A_JOIN, Joints, room
 from nesting.packing.refute import Assignment
 from nesting.packing.sections import Sections
-from nesting.packing.seeking import Seeker
 from nesting.packing.solver import SOLVED, solver_for
+
+if TYPE_CHECKING:
+    from nesting.packing.seeking import Seeker
 
 MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts

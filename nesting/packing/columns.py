@@ -25,10 +25,10 @@ from nesting.packing.compiled import Loops
 from nesting.packing.contents import Pricer
 from nesting.packing.functions import Ints
 from nesting.packing.lying import HALT
-from nesting.packing.seeking import Seeker
 
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
+    from nesting.packing.seeking import Seeker
 
 A_COLUMN = 3e-7  # deterministic seconds for each column, when the programme is solved
 ONE = 1 << 36  # what a set of sheets is worth
@@ -210,9 +210,11 @@ class ColumnBound:
 
         None where it is not known what they prove.
         """
-        demand = self.bound.demand
+        demand, paid = self.bound.demand, float(fees @ counts)
+        if paid <= 0:
+            return None, False  # sheets are worth nothing: some part fits none of them
         worth = np.floor(values * ((1 + JUST) / float(values @ demand) * ONE)).astype(np.int64)
-        price = np.floor(fees / float(fees @ counts) * ONE).astype(np.int64)
+        price = np.floor(fees / paid * ONE).astype(np.int64)
         total = int(worth @ demand)
         if total <= int(price @ counts):
             return False, False

@@ -168,16 +168,21 @@ def test_tight_here_and_not_there():
     assert sheets(Instance((*wheel, taper), (Size("s", 1_000, 1_000, 1),), Saw(0), lean=0)) == 2
 
 
+def at_random(rng: random.Random, number: int) -> tuple[list[Part], tuple[Item, ...]]:
+    """Parts for the enumerator, and the same as items; some taper, some turn."""
+    parts = []
+    for _ in range(number):
+        length, start = rng.randint(200, 800), rng.randint(80, 280)
+        end = start + rng.choice([0, 0, 20, -20])
+        parts.append(Part(length, start, end, turns=start == end and rng.random() < 0.5))
+    return parts, tuple(Item(p.length, p.start, p.end, grain="any" if p.turns else "length") for p in parts)
+
+
 @pytest.mark.parametrize("seed", range(10))
 def test_never_above_the_optimum_of_brute_force(seed: int):
     """All cutting trees of five parts, tapers among them, by the independent enumerator."""
     rng = random.Random(seed)
-    parts = []
-    for _ in range(5):
-        length, start = rng.randint(200, 800), rng.randint(80, 280)
-        end = start + rng.choice([0, 0, 20, -20])
-        parts.append(Part(length, start, end, turns=start == end and rng.random() < 0.5))
-    items = tuple(Item(p.length, p.start, p.end, grain="any" if p.turns else "length") for p in parts)
+    parts, items = at_random(rng, 5)
     instance = Instance(items, (Size("s", 960, 480, 1),), Saw(3), lean=0)
     assert 1 <= sheets(instance) <= cheapest(parts, [(960, 480, 1)], 3)
 
@@ -242,12 +247,7 @@ def do(parts: list[Part], sheets: list[tuple[int, int]], kerf: int) -> bool:
 def test_no_set_that_does_is_ruled_out(seed: int):
     """Two sizes and all sets of up to three sheets, by the independent enumerator."""
     rng = random.Random(seed)
-    parts = []
-    for _ in range(4):
-        length, start = rng.randint(250, 800), rng.randint(100, 260)
-        end = start + rng.choice([0, 0, 20, -20])
-        parts.append(Part(length, start, end, turns=start == end and rng.random() < 0.4))
-    items = tuple(Item(p.length, p.start, p.end, grain="any" if p.turns else "length") for p in parts)
+    parts, items = at_random(rng, 4)
     sides = [(960, 480), (820, 280)]
     sizes = tuple(Size(str(side), *side, 1) for side in sides)
     bound = Bound(Instance(items, sizes, Saw(3), lean=0), [[True, p.length <= 820] for p in parts])
@@ -264,6 +264,19 @@ def test_no_set_that_does_is_ruled_out(seed: int):
         for worth, total in bound.cuts:
             assert not enough or np.dot(worth, counts) >= total
     assert ruled_out
+
+
+def test_sheets_that_a_part_does_not_fit_are_ruled_out_and_those_it_fits_are_not():
+    sizes = Size("large", 100, 50, 3), Size("small", 30, 30, 2)
+    bound = Bound(Instance((Item(60, 20, 20),), sizes, Saw(0)), [[True, False]])
+    bound.until = 1.0
+    asked = ColumnBound(bound, Loops(), cast(Seeker, NoSheets()))
+    assert asked.rules_out(np.array([0, 1]), 0.2, 1.0)
+    assert not asked.rules_out(np.array([1, 0]), 0.2, 1.0)
+    ((worth, total),) = bound.cuts
+    assert worth[1] < total <= worth[0]
+    # values that leave a sheet worth nothing tell nothing
+    assert asked._ask(np.array([1.0]), np.array([0.0, 0.0]), np.array([1, 0]), 0.1) == (None, False)
 
 
 def test_too_many_different_parts_are_left_alone():
