@@ -288,7 +288,7 @@ class Bound:
         if self.columns is not None:
             one_size = len(self.instance.sizes) == 1
             in_all = (self.until - self.spent) * COLUMNS_SHARE if one_size else effort * SET_EFFORT
-            if self.columns.rules_out(sheets, A_CONTENT, in_all):
+            if self.columns.rules_out(self.columns.counts(sheets), A_CONTENT, in_all):
                 return True
         if sheets.sum() > MOST_HELD:
             self.stuck = self.columns is None or self.columns.counts(sheets) in self.columns.stand
@@ -328,6 +328,15 @@ class Bound:
         found = joints.fails(content)
         self.spend((joints.taken - before) * A_JOIN)
         return found
+
+    def may_come_off(self, size: int, content: Ints) -> bool:
+        """Whether a content as a whole may come off a sheet, however its parts are joined."""
+        if not self.joints:
+            return True
+        joints, before = self.joints[size], self.joints[size].taken
+        may = joints.may(content)
+        self.spend((joints.taken - before) * A_JOIN)
+        return may
 
     def breaks(self, size: int, content: Ints) -> bool:
         """Whether so much on one sheet breaks functions that are not in use yet; these are then."""

@@ -121,17 +121,15 @@ class ColumnBound:
         counts = np.bincount(self.origins, weights=sheets, minlength=self.sizes)
         return tuple(int(count) for count in counts)
 
-    def rules_out(self, sheets: Ints, effort: float, in_all: float) -> bool:
-        """Whether it is proved that these sheets do not do; then the bound has one cut more.
+    def rules_out(self, counts: tuple[int, ...], effort: float, in_all: float) -> bool:
+        """Whether it is proved that so many sheets do not do; then the bound has one cut more.
 
         Parameters
         ----------
-        sheets : [size]
-            How many of each, by the bound's own sizes.
+        counts : [size]
         effort, in_all : float
             Deterministic seconds for each question to CP-SAT, and for everything.
         """
-        counts = self.counts(sheets)
         if counts in self.stand:
             return False
         until = self.bound.until
@@ -148,7 +146,7 @@ class ColumnBound:
         fewer = self._leave_out(counts, self._look(counts))
         center: Floats | None = None
         while not self.bound.exhausted:
-            growth, values, fees = self._solve(counts)
+            growth, values, fees = self.solve(counts)
             if growth <= 1 + JUST:
                 if not fewer:
                     return False
@@ -166,7 +164,8 @@ class ColumnBound:
                 center = None
         return None
 
-    def _solve(self, counts: Ints) -> tuple[float, Floats, Floats]:
+    def solve(self, counts: Ints) -> tuple[float, Floats, Floats]:
+        """By how much a set must grow by the sheets known; what parts and sheets are worth then."""
         self.bound.spend(len(self.programme.columns) * A_COLUMN)
         return self.programme.solve(counts)
 
@@ -175,7 +174,7 @@ class ColumnBound:
         self._take_over()
         in_vain = 0
         for _ in range(MOST_ROUNDS):
-            growth, values, fees = self._solve(counts)
+            growth, values, fees = self.solve(counts)
             if growth <= 1 + JUST or in_vain == IN_VAIN or self.bound.exhausted:
                 break
             self.bound.spend(self.seeker.look(values, fees, counts))
@@ -200,7 +199,7 @@ class ColumnBound:
         for item in sorted(range(len(items)), key=lambda i: items[i].twice_area):
             count, demand[item] = demand[item], 0
             self.programme.ask_for(demand)
-            if self._solve(counts)[0] - 1 < MOST_OF_IT * (growth - 1):
+            if self.solve(counts)[0] - 1 < MOST_OF_IT * (growth - 1):
                 demand[item] = count
         self.programme.ask_for(demand)
         return bool((demand < self.bound.demand).any())

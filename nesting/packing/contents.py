@@ -8,13 +8,24 @@ parts do not come off the sheet however they are joined (:mod:`nesting.packing.j
 from __future__ import annotations
 
 import itertools
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 from ortools.linear_solver import pywraplp
 
 from nesting.packing.compiled import Loops
-from nesting.packing.dearest import KEYS, Branch, Forbidden, Known, Query, dearest, forbidden
+from nesting.packing.dearest import (
+    ALL_OF_THEM,
+    FOUND,
+    KEYS,
+    Branch,
+    Forbidden,
+    Known,
+    Query,
+    dearest,
+    forbidden,
+)
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.larger import larger_than, lifted
 from nesting.packing.lying import (
@@ -102,6 +113,8 @@ class Pricer:
                 return found
             stand = []
             for content in found:
+                if self.bound.exhausted:
+                    return None
                 if self._refuted(content):
                     continue
                 if not self.refuter.learn([self.size], [content], solver, effort):
@@ -134,26 +147,61 @@ class Pricer:
         self.steps[EACH] = LOOK_LONGER
         return bool(self.loops(may_lie, self.shapes, self.schedule, content, self.steps))
 
-    def _ask(self, worth: Ints, least: int) -> list[Ints] | None:
-        assert self.known is not None
+    def all_dearer(self, worth: Ints, least: int, most: int, effort: float) -> list[Ints] | None:
+        """All contents worth more than ``least`` that are not refuted, none within another.
+
+        None where there are more than ``most`` of them before any is looked at closely, or the effort, for
+        that many deterministic seconds, does not tell. Of items that are worth nothing they have none.
+        """
         query = self._query(worth)
-        depth, rows = len(query.order) + 1, len(query.weights)
-        branch = Branch(
-            *(np.zeros(shape, dtype=np.int64) for shape in
-              (len(worth), depth, (depth, 2), (depth, max(1, rows)), (depth, KEYS),
-               AT_A_TIME, (AT_A_TIME, len(worth))))
-        )  # fmt: skip
+        query.facts[ALL_OF_THEM] = 1
+        until = self.bound.spent + effort
+        whole, branch = self._enumerate(query, least, (1, most), until)
+        return self._largest(branch.found[: query.facts[FOUND]]) if whole else None
+
+    def _largest(self, found: Ints) -> list[Ints] | None:
+        """Those that may come off a sheet and are within no other; None if the effort does not tell."""
+        kept = np.zeros((0, found.shape[1]), dtype=np.int64)
+        for content in found[np.argsort(-found.sum(axis=1), kind="stable")]:
+            if self.bound.exhausted:
+                return None
+            if not (kept >= content).all(axis=1).any() and self.bound.may_come_off(self.size, content):
+                kept = np.concatenate((kept, content[None, :]))
+        return list(kept)
+
+    def _ask(self, worth: Ints, least: int) -> list[Ints] | None:
+        whole, branch = self._enumerate(self._query(worth), least, (AT_A_TIME, AT_A_TIME), math.inf)
+        found = [content for value, content in zip(branch.best, branch.found, strict=True) if value > least]
+        return found if whole or found else None
+
+    def _enumerate(
+        self, query: Query, least: int, places: tuple[int, int], until: float
+    ) -> tuple[bool, Branch]:
+        """Look at contents worth more than ``least``; whether at all of them, and what is found.
+
+        Parameters
+        ----------
+        places : tuple of int
+            For the worth of the best, and for contents.
+        until : float
+            Deterministic seconds that may be spent in all.
+        """
+        assert self.known is not None
+        items, depth = len(query.worth), len(query.order) + 1
+        shapes = (items, depth, (depth, 2), (depth, max(1, len(query.weights))), (depth, KEYS), places[0],
+                  (places[1], items))  # fmt: skip
+        branch = Branch(*(np.zeros(shape, dtype=np.int64) for shape in shapes))
         branch.best[:] = least
         before = int(self.steps[ALL])
         self.steps[EACH] = LOOK
         self.steps[ENOUGH] = before + ENOUGH_STEPS
-        self.steps[UNTIL] = before + int(min(1e6, self.bound.until - self.bound.spent) / A_STEP)
+        left = min(until, self.bound.until) - self.bound.spent
+        self.steps[UNTIL] = before + int(min(1e6, left) / A_STEP)
         whole = self.loops(
             dearest, self.shapes, self.schedule, self.known, self._forbidden(), query, branch, self.steps
         )
         self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
-        found = [content for value, content in zip(branch.best, branch.found, strict=True) if value > least]
-        return found if whole or found else None
+        return bool(whole), branch
 
     def _query(self, worth: Ints) -> Query:
         """Multipliers from the linear relaxation, rounded; the rest in whole numbers."""
@@ -165,7 +213,7 @@ class Pricer:
         rest = [0]
         for item in order[::-1]:
             rest.append(rest[-1] + max(0, reduced[item]) * int(self.most[item]))
-        facts = [WHOLE, -(-sum(factors) * WHOLE // MULTIPLIER)]
+        facts = [WHOLE, -(-sum(factors) * WHOLE // MULTIPLIER), 0, 0]
         whole = [np.array(row, dtype=np.int64) for row in (reduced, rest[::-1], facts)]
         return Query(order, worth, self.most, whole[0], whole[1], weights, whole[2])
 

@@ -16,6 +16,7 @@ from nesting.packing.tables import Array
 
 KEYS = 2  # words of a content's number
 VALUE, REDUCED = 0, 1
+HOLDS, MULTIPLIERS, ALL_OF_THEM, FOUND = range(4)  # facts of a query
 NONE_YET, REFUTED, MAY_LIE = 0, 1, 2
 MIXED, SPREAD = 2_147_483_629, 40_503  # primes, so that powers of two come everywhere
 
@@ -66,8 +67,9 @@ class Query(NamedTuple):
     reduced : [item], rest : [item + 1]
         Worth less the multipliers' part, and what the items from a place on can add of it at the most.
     weights : [row, item]
-    facts : [2]
-        What a sheet holds of each weight; the multipliers' worth.
+    facts : [4]
+        What a sheet holds of each weight; the multipliers' worth; whether all contents that are dear enough
+        are wanted, not the best of them; how many of all are found.
     """
 
     order: Array
@@ -163,6 +165,18 @@ def keep(b: Branch, value: int) -> None:
 
 
 @kernel
+def take_down(q: Query, b: Branch) -> bool:
+    """The content is one of all; False where there is no room for it."""
+    place = q.facts[FOUND]
+    if place == len(b.found):
+        return False
+    for item in range(len(b.content)):
+        b.found[place, item] = b.content[item]
+    q.facts[FOUND] = place + 1
+    return True
+
+
+@kernel
 def as_many(weights: Array, used: Array, depth: int, item: int, most: int, room: int) -> int:
     """How many of an item the weights have room for, ``most`` at the most."""
     for row in range(len(weights)):
@@ -177,7 +191,7 @@ def go_deeper(q: Query, k: Known, b: Branch, depth: int, item: int, count: int) 
     """Take so many of the item at a depth; False where nothing dear enough can come of it."""
     sums, best, sure, key, radix = b.sums, b.best, q.rest, b.key, k.radix
     reduced = sums[depth, REDUCED] + count * q.reduced[item]
-    if q.facts[1] + reduced + sure[depth + 1] <= best[len(best) - 1]:
+    if q.facts[MULTIPLIERS] + reduced + sure[depth + 1] <= best[len(best) - 1]:
         return False
     sums[depth + 1, REDUCED] = reduced
     sums[depth + 1, VALUE] = sums[depth, VALUE] + count * q.worth[item]
@@ -205,7 +219,10 @@ def dearest(
         if depth == items:
             value = sums[depth, VALUE]
             if value > best[len(best) - 1] and not forbidden(f, content, 0):
-                keep(b, value)
+                if facts[ALL_OF_THEM] == 0:
+                    keep(b, value)
+                elif not take_down(q, b):
+                    return False
             depth -= 1
             continue
         item = order[depth]
@@ -215,7 +232,7 @@ def dearest(
             if enough or steps[ALL] > steps[UNTIL] or steps[HALT]:
                 return False
             many = most[item] if worth[item] > 0 else 0
-            tried[depth] = 1 + as_many(weights, used, depth, item, many, facts[0])
+            tried[depth] = 1 + as_many(weights, used, depth, item, many, facts[HOLDS])
         tried[depth] -= 1
         count = tried[depth]
         content[item] = max(0, count)

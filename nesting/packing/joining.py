@@ -235,7 +235,7 @@ def as_high(p: Pieces, j: Joins, index: int, b: float) -> float:
 
 
 @kernel
-def set_out(p: Pieces, j: Joins, content: Array) -> int:
+def set_out(j: Joins, content: Array) -> int:
     """List the items of a content and number its sets; how many sets, or 0 where there are too many."""
     sets, joins, many = 1, 1, 0
     for item in range(len(content)):
@@ -306,7 +306,7 @@ def may_join(p: Pieces, j: Joins, content: Array) -> int:
 
     Also 0 where there are too many sets. That set does not beside the others: by itself it may.
     """
-    sets = set_out(p, j, content)
+    sets = set_out(j, content)
     if sets == 0:
         return 0
     many, held, digits, cost = weigh(p, j), j.held, j.digits, j.cost

@@ -64,6 +64,10 @@ class Joints:
                 return self._thinned(failing, None) if by_itself else self._thinned(largest, item)
         return None
 
+    def may(self, content: Ints) -> bool:
+        """Whether all of a content may come off the sheet; :meth:`fails` also says what does not."""
+        return self._ask(content) is None
+
     def tells(self, content: Ints) -> bool:
         """Whether all of a content is asked about: not where there are too many sets of parts."""
         counts = [int(count) for count in content if count]

@@ -15,6 +15,7 @@ from nesting.packing.compiled import kernel
 from nesting.packing.tables import Array
 
 MOST_PARTS = 24  # on a sheet, that are asked about
+SUMS_A_STEP = 100  # sums that take as long
 MOST_SUMS = 4_096
 FEW = 10  # parts
 FAR_OFF = 1 << 62
@@ -85,34 +86,37 @@ def take_up(g: Shapes, parts: Array, content: Array, way: int) -> int:
 
 
 @kernel
-def most_beside(parts: Array, sums: Array, count: int, part: int, room: int) -> int:
+def most_beside(parts: Array, sums: Array, count: int, part: int, room: int, steps: Array) -> int:
     """The largest sum of other parts' chords within a room; the room itself where there are too many."""
-    most, size = 0, 1
+    most, size, looked = 0, 1, 0
     sums[0] = 0
     for other in range(count):
         if other != part:
             known = size
             for turn in range(parts[other, WAYS]):
                 chord = parts[other, CHORDS + turn]
+                looked += known
                 for index in range(known):
                     total = sums[index] + chord
                     if total <= room:
                         if size == MOST_SUMS:
+                            steps[ALL] += looked // SUMS_A_STEP
                             return room
                         sums[size] = total
                         size += 1
                         most = max(most, total)
+    steps[ALL] += looked // SUMS_A_STEP
     return most
 
 
 @kernel
-def raise_all(parts: Array, sums: Array, count: int, room: int) -> None:
+def raise_all(parts: Array, sums: Array, count: int, room: int, steps: Array) -> None:
     """Raise each chord by what is wasted beside it in any case; parts alike may differ then."""
     for part in range(count):
         for turn in range(parts[part, WAYS]):
             rest = room - parts[part, CHORDS + turn]
             if rest > 0:
-                parts[part, CHORDS + turn] = room - most_beside(parts, sums, count, part, rest)
+                parts[part, CHORDS + turn] = room - most_beside(parts, sums, count, part, rest, steps)
     for part in range(count - 1, 0, -1):
         if parts[part, ITEM] == parts[part - 1, ITEM]:
             for turn in range(parts[part, WAYS]):
@@ -254,7 +258,7 @@ def may_lie(g: Shapes, s: Schedule, content: Array, steps: Array) -> bool:
         if count > MOST_PARTS:
             return True
         far, room = sheet[way, 0], sheet[way, 1]
-        raise_all(parts, sums, count, room)
+        raise_all(parts, sums, count, room, steps)
         steps[ALL] += count
         steps[QUESTION] = steps[EACH] >> max(0, count - FEW)  # of many parts hardly any answer comes in time
         if not has_schedule(parts, depths, count, far, room, steps):

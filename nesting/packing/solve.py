@@ -13,6 +13,7 @@
 from __future__ import annotations
 
 import itertools
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ import numpy as np
 from nesting.packing.aiming import Aimer
 from nesting.packing.blocks import Filler, full_sheets
 from nesting.packing.bounds import Bound, nothing_known
+from nesting.packing.closing import Closer
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
 from nesting.packing.halves import within_reach
@@ -29,7 +31,7 @@ from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
 from nesting.packing.master import WORTH_IT, Master
 from nesting.packing.pool import CoverModel, Pool
-from nesting.packing.prover import Prover
+from nesting.packing.prover import MOST_IN_SETS, Prover
 from nesting.packing.regroup import Regrouper
 from nesting.packing.rules import Rules
 from nesting.packing.state import NO_LIMIT, Layout, Rank, State
@@ -45,6 +47,8 @@ MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
 REGROUPED = 4_000  # tries for a few sheets at a time
 DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterwards
+LEAST_TO_CLOSE = 80_000  # effort; a quick look is over before
+CLOSING = 20_000  # tries of the search that count as much as a deterministic second of closing
 POLISH = 4_000  # tries spent on what costs nothing
 POLISH_SHARE = 0.2  # of the seconds, kept back for it
 
@@ -165,6 +169,7 @@ class _Run:
             self._start()
             self.prover = self._prove() if self.settings.prove else None
             self._improve()
+            self._close()
             self._polish()
             self._await_proof()
         except KeyboardInterrupt:
@@ -304,6 +309,23 @@ class _Run:
                 return
             self._found(found)
 
+    def _close(self) -> None:
+        """Look at sets of sheets that cost less by all that they can hold, once the search has ended."""
+        few = len(self.rules.prices) > 1 and self.rules.instance.total <= MOST_IN_SETS
+        if self.best is None or self.settings.effort < LEAST_TO_CLOSE or not few or self._ended():
+            return
+        closer = Closer(self.rules, self.pool, self.settings.seed, self._ended)
+        left = self.begun + self.settings.seconds * (1 - POLISH_SHARE) - time.monotonic()
+        clock = threading.Timer(max(0.0, left), closer.interrupt)  # what it asks may take long
+        clock.daemon = True
+        clock.start()
+        while not self._ended():
+            found = closer.improve(self._limit(), self.settings.effort / CLOSING)
+            if found is None:
+                break
+            self._found(found)
+        clock.cancel()
+
     def _fill_fully(self, joints: int) -> None:
         """Look for plans without any waste, where the bound leaves room for one and it would be cheaper."""
         for size, price in enumerate(self.rules.prices):
@@ -316,10 +338,12 @@ class _Run:
 
     def _over(self) -> bool:
         """Whether the search has come to its end; goes over to the compiled loops once they are there."""
+        return self.spent >= self.settings.effort or self._ended()
+
+    def _ended(self) -> bool:
+        """Whether there is nothing more to look for, or no time."""
         self._compile()
-        if self._closed() or self.spent >= self.settings.effort:
-            return True
-        return self._out_of_time(1 - POLISH_SHARE)
+        return self._closed() or self._out_of_time(1 - POLISH_SHARE)
 
     @property
     def spent(self) -> int:

@@ -1,0 +1,95 @@
+"""Some rectangles all cut out of one sheet, by its most value (:mod:`nesting.packing.single`)."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from nesting.packing import tables as c
+from nesting.packing.blocks import Block, DoesNotFitError, lay
+from nesting.packing.functions import Ints
+from nesting.packing.recursion import Piece, Tree, sides
+from nesting.packing.rules import Rules
+from nesting.packing.single import most_value
+from nesting.packing.state import State
+from nesting.packing.trees import add_rooms
+
+MOST_PARTS = 16
+MOST_BUILT = 20_000  # rectangles joined
+
+
+def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = None) -> State | None:
+    """One sheet that holds a content, if there is one and it is found.
+
+    None too where a part is no rectangle, a zone of the sheet is blocked out, or no rail reaches.
+
+    Parameters
+    ----------
+    content : [item]
+        How many of each.
+    beside : [item], optional
+        Other parts, as many of which are to lie beside as go; by their area.
+    """
+    items, sheet = rules.instance.items, rules.instance.sizes[size]
+    more = np.zeros_like(content) if beside is None else beside
+    held = [int(item) for item in np.flatnonzero(content + more)]
+    if content.sum() > MOST_PARTS or sheet.blocked or not all(items[item].rectangular for item in held):
+        return None
+    areas = [items[item].length * items[item].start for item in held]
+    dearer = 1 + sum(area * int(more[item]) for item, area in zip(held, areas, strict=True)) // min(areas)
+    pieces: list[Piece] = []
+    across: list[bool] = []
+    for item, area in zip(held, areas, strict=True):
+        one, turns = items[item], items[item].turns()
+        a, b = (one.start, one.length) if turns == (True,) else (one.length, one.start)
+        across.append(turns == (True,))
+        worth, limit = (dearer * area, content[item]) if content[item] else (area, more[item])
+        pieces.append((a, b, worth, int(limit), len(turns) > 1))
+    kerf = rules.instance.saw.kerf
+    found = most_value(pieces, sheet.usable, kerf, seconds=math.inf, most_built=MOST_BUILT)
+    if found.tree is None or (np.array(found.counts) < content[held]).any():
+        return None
+    return _cut_up(rules, size, _Blocks(rules, held, across, pieces).of(found.tree, *sheet.usable))
+
+
+def _cut_up(rules: Rules, size: int, block: Block) -> State | None:
+    state = State(rules, 1)
+    slot = state.open(size)
+    try:
+        lay(state, slot, 0, block)
+    except DoesNotFitError:
+        return None
+    state.work.head[slot, c.ROOMS] = 0
+    rules.loops(add_rooms, state.work, slot, 0)
+    return state
+
+
+class _Blocks:
+    """A tree of rectangles as blocks, each as long or as wide as what it is cut from."""
+
+    def __init__(self, rules: Rules, items: list[int], across: list[bool], pieces: list[Piece]) -> None:
+        self.rules, self.items, self.across, self.pieces = rules, items, across, pieces
+        self.kerf = rules.instance.saw.kerf
+
+    def of(self, tree: Tree, length: int, width: int) -> Block:
+        """The block of a tree, in a piece so long and so wide."""
+        if len(tree) == 2:
+            return self._leaf(self.items[tree[0]], bool(tree[1]) != self.across[tree[0]])
+        way, first, second = tree
+        least = sides(first, self.pieces, self.kerf)
+        if way == "beside":
+            one, other = (least[0], width), (length - least[0] - self.kerf, width)
+        else:
+            one, other = (length, least[1]), (length, width - least[1] - self.kerf)
+        kids = tuple(
+            self._sized(self.of(part, *room), *room) for part, room in ((first, one), (second, other))
+        )
+        return Block(length, width, width, False, 0, 0, None, "beside" if way == "beside" else "over", kids)
+
+    def _leaf(self, item: int, turned: bool) -> Block:
+        shape = next(s for s in self.rules.shapes[item] if s.turned == turned and not s.high)
+        return Block(shape.length, shape.left, shape.right, turned, 0, 0, item)
+
+    def _sized(self, block: Block, length: int, width: int) -> Block:
+        return Block(length, width, width, False, 0, 0, None, "same", (block,))
