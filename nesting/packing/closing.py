@@ -153,16 +153,19 @@ class Closer:
         """All parts on these sheets; those that no content holds are put in beside."""
         rules = self.rules.with_counts(counts)
         state = State(rules, min(sum(counts), rules.slots))
-        beside = self.bound.demand - sum(content for _, content in cover)
-        beside = np.maximum(beside, 0)
+        left, later = self.bound.demand.copy(), sum(content for _, content in cover)
+        spare = (left > later).any()
         for size, content in cover:
-            sheet = cut_exactly(rules, size, content, beside) if beside.any() else None
+            later = later - content
+            must = np.clip(left - later, 0, content)  # what no sheet after it holds
+            others = np.where(content + later > 0, np.minimum(left, content), left) - must
+            sheet = cut_exactly(rules, size, must, others) if spare else None
             if sheet is None:
                 sheet = self.cut[size, content.tobytes()]
             assert sheet is not None
             (slot,) = sheet.slots
-            for item, held in sheet.content(slot).items():
-                beside[item] = max(0, beside[item] - max(0, held - int(content[item])))
+            for item, many in sheet.content(slot).items():
+                left[item] = max(0, left[item] - many)
             state.adopt(sheet.rows_of(slot), size)
         state.drop_surplus()
         limit = sum(count * price for count, price in zip(counts, rules.prices, strict=True))

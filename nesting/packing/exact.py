@@ -29,27 +29,32 @@ def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = No
     content : [item]
         How many of each.
     beside : [item], optional
-        Other parts, as many of which are to lie beside as go; by their area.
+        More parts, as many of which are to lie beside as go; by their area.
     """
     items, sheet = rules.instance.items, rules.instance.sizes[size]
     more = np.zeros_like(content) if beside is None else beside
-    held = [int(item) for item in np.flatnonzero(content + more)]
-    if content.sum() > MOST_PARTS or sheet.blocked or not all(items[item].rectangular for item in held):
+    asked = [(int(item), int(counts[item]), must) for counts, must in ((content, True), (more, False))
+             for item in np.flatnonzero(counts)]  # fmt: skip
+    rectangular = all(items[item].rectangular for item, _, _ in asked)
+    if content.sum() > MOST_PARTS or sheet.blocked or not rectangular:
         return None
-    areas = [items[item].length * items[item].start for item in held]
-    dearer = 1 + sum(area * int(more[item]) for item, area in zip(held, areas, strict=True)) // min(areas)
+    areas = [items[item].length * items[item].start for item, _, _ in asked]
+    optional = sum(area * many for area, (_, many, must) in zip(areas, asked, strict=True) if not must)
+    dearer = 1 + optional // min(areas)  # so that no number of others is worth one that must be there
     pieces: list[Piece] = []
     across: list[bool] = []
-    for item, area in zip(held, areas, strict=True):
+    for area, (item, many, must) in zip(areas, asked, strict=True):
         one, turns = items[item], items[item].turns()
         a, b = (one.start, one.length) if turns == (True,) else (one.length, one.start)
         across.append(turns == (True,))
-        worth, limit = (dearer * area, content[item]) if content[item] else (area, more[item])
-        pieces.append((a, b, worth, int(limit), len(turns) > 1))
+        pieces.append((a, b, area * dearer if must else area, many, len(turns) > 1))
     kerf = rules.instance.saw.kerf
     found = most_value(pieces, sheet.usable, kerf, seconds=math.inf, most_built=MOST_BUILT)
-    if found.tree is None or (np.array(found.counts) < content[held]).any():
+    if found.tree is None or any(
+        must and held < many for held, (_, many, must) in zip(found.counts, asked, strict=True)
+    ):
         return None
+    held = [item for item, _, _ in asked]
     return _cut_up(rules, size, _Blocks(rules, held, across, pieces).of(found.tree, *sheet.usable))
 
 

@@ -61,6 +61,16 @@ def test_parts_worth_nothing_go_where_there_is_room():
     assert complete(found, instance)
 
 
+def test_parts_that_two_sheets_could_hold_make_room_for_another():
+    # each sheet could take all nine strips beside its 60 x 50, but 38 x 30 needs the room of one for itself
+    items = Item(60, 50, 50, count=2), Item(38, 4, 4, count=9), Item(38, 30, 30)
+    instance = Instance(items, (Size("sheet", 100, 50, 10), Size("other", 90, 50, 11)), Saw(0))
+    closer = closer_of(instance)
+    cover = [(0, np.array([1, 9, 0]))] * 2
+    assert closer._cut_out(*cover[0]) is not None
+    assert complete(closer._put_together((2, 0), cover), instance)
+
+
 def test_no_set_is_looked_at_twice_and_none_beyond_the_effort():
     sizes = Size("small", 10, 10, 90), Size("large", 20, 20, 200)
     closer = closer_of(Instance((Item(10, 10, 10, count=5),), sizes, Saw(0)))
