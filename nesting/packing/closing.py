@@ -28,8 +28,9 @@ from nesting.packing.improve import Improver
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.packing.seeking import Seeker
-from nesting.packing.solver import SOLVED, cp_model, solver_for
+from nesting.packing.solver import SOLVED, cp_model
 from nesting.packing.state import State
+from nesting.packing.uncut import A_CUTTING
 
 MOST_GROWTH = 1.06  # by the sheets known, of a set that is looked at
 MOST_CONTENTS = 5_000  # of one size
@@ -51,10 +52,12 @@ class Closer:
         Deterministic seconds so far.
     """
 
-    def __init__(self, rules: Rules, pool: Pool, seed: int, stop: Callable[[], bool]) -> None:
+    def __init__(
+        self, rules: Rules, pool: Pool, seed: int, stop: Callable[[], bool], deadline: float | None = None
+    ) -> None:
         self.rules, self.pool, self.seed, self.stop = rules, pool, seed, stop
         bound = self.bound = Bound(*within_reach(rules.instance, rules.takes))
-        bound.ended = stop
+        bound.ended, bound.deadline = stop, deadline
         bound.ask_more_of_sheets(Seeker(rules, stop), rules.loops)
         self.columns = bound.columns
         self.done: set[Counts] = set()
@@ -136,9 +139,13 @@ class Closer:
             items = [int(item) for item in np.flatnonzero(content) for _ in range(content[item])]
             start.work.waiting[: len(items)] = items
             start.work.counts[c.WAITING] = len(items)
-            exact = cut_exactly(one, size, content)
+            exact = self._exactly(one, size, content)
             self.cut[key] = exact or self._search(one, start, one.prices[size], CUT_TRIES)
         return self.cut[key]
+
+    def _exactly(self, rules: Rules, size: int, content: Ints, beside: Ints | None = None) -> State | None:
+        self.bound.spend(A_CUTTING)
+        return cut_exactly(rules, size, content, beside)
 
     def _search(self, rules: Rules, start: State, limit: int, tries: int) -> State | None:
         self.walks += 1
@@ -159,7 +166,7 @@ class Closer:
             later = later - content
             must = np.clip(left - later, 0, content)  # what no sheet after it holds
             others = np.where(content + later > 0, np.minimum(left, content), left) - must
-            sheet = cut_exactly(rules, size, must, others) if spare else None
+            sheet = self._exactly(rules, size, must, others) if spare else None
             if sheet is None:
                 sheet = self.cut[size, content.tobytes()]
             assert sheet is not None
@@ -224,10 +231,10 @@ class Covers:
         if not self.complete:
             return None
         for effort in (A_COVER, LONGER):
-            solver = solver_for(min(effort, self.bound.until - self.bound.spent), None, self.bound.spend)
-            solver.parameters.linearization_level = 2  # many times quicker here
             if self.bound.exhausted:
                 return None
+            solver = self.bound.ask(effort)
+            solver.parameters.linearization_level = 2  # many times quicker here
             outcome = solver.solve(self.model)
             if outcome in SOLVED:
                 return [i for i, times in enumerate(self.times) for _ in range(solver.value(times))]

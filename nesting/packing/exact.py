@@ -36,7 +36,7 @@ def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = No
     asked = [(int(item), int(counts[item]), must) for counts, must in ((content, True), (more, False))
              for item in np.flatnonzero(counts)]  # fmt: skip
     rectangular = all(items[item].rectangular for item, _, _ in asked)
-    if content.sum() > MOST_PARTS or sheet.blocked or not rectangular:
+    if not asked or content.sum() > MOST_PARTS or sheet.blocked or not rectangular:
         return None
     areas = [items[item].length * items[item].start for item, _, _ in asked]
     optional = sum(area * many for area, (_, many, must) in zip(areas, asked, strict=True) if not must)

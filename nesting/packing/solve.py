@@ -314,9 +314,9 @@ class _Run:
         few = len(self.rules.prices) > 1 and self.rules.instance.total <= MOST_IN_SETS
         if self.best is None or self.settings.effort < LEAST_TO_CLOSE or not few or self._ended():
             return
-        closer = Closer(self.rules, self.pool, self.settings.seed, self._ended)
-        left = self.begun + self.settings.seconds * (1 - POLISH_SHARE) - time.monotonic()
-        clock = threading.Timer(max(0.0, left), closer.interrupt)  # what it asks may take long
+        end = self.begun + self.settings.seconds * (1 - POLISH_SHARE)
+        closer = Closer(self.rules, self.pool, self.settings.seed, self._ended, end)
+        clock = threading.Timer(max(0.0, end - time.monotonic()), closer.interrupt)  # loops do not look
         clock.daemon = True
         clock.start()
         while not self._ended():

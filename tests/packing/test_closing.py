@@ -69,6 +69,7 @@ def test_parts_that_two_sheets_could_hold_make_room_for_another():
     cover = [(0, np.array([1, 9, 0]))] * 2
     assert closer._cut_out(*cover[0]) is not None
     assert complete(closer._put_together((2, 0), cover), instance)
+    assert complete(closer._put_together((3, 0), [*cover, cover[0]]), instance)  # one more than are needed
 
 
 def test_no_set_is_looked_at_twice_and_none_beyond_the_effort():

@@ -69,6 +69,7 @@ def test_what_is_not_asked_of_it():
     assert cut_exactly(tapered, 0, np.array([1])) is None
     bad = rules_of([(60, 20, 1, "length")], Size("s", 100, 50, 1, blocked=((90, 0, 100, 50),)))
     assert cut_exactly(bad, 0, np.array([1])) is None
+    assert cut_exactly(rules_of([(60, 20, 1, "length")]), 0, np.array([0])) is None
     many = rules_of([(10, 10, exact.MOST_PARTS + 1, "any")], Size("s", 1_000, 50, 1))
     assert cut_exactly(many, 0, all_of(many)) is None
 
