@@ -21,7 +21,7 @@ from nesting.packing import tables as c
 from nesting.packing.aiming import Counts, roomy
 from nesting.packing.bounds import A_CONTENT, Bound
 from nesting.packing.columns import ONE, ColumnBound
-from nesting.packing.exact import cut_exactly
+from nesting.packing.exact import can_be_asked, cut_exactly
 from nesting.packing.functions import Ints
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver
@@ -139,11 +139,13 @@ class Closer:
             items = [int(item) for item in np.flatnonzero(content) for _ in range(content[item])]
             start.work.waiting[: len(items)] = items
             start.work.counts[c.WAITING] = len(items)
-            exact = self._exactly(one, size, content)
+            exact = self._exactly(one, size, content, np.zeros_like(content))
             self.cut[key] = exact or self._search(one, start, one.prices[size], CUT_TRIES)
         return self.cut[key]
 
-    def _exactly(self, rules: Rules, size: int, content: Ints, beside: Ints | None = None) -> State | None:
+    def _exactly(self, rules: Rules, size: int, content: Ints, beside: Ints) -> State | None:
+        if not can_be_asked(rules, size, content, beside):
+            return None
         self.bound.spend(A_CUTTING)
         return cut_exactly(rules, size, content, beside)
 

@@ -19,10 +19,18 @@ MOST_PARTS = 16
 MOST_BUILT = 20_000  # rectangles joined
 
 
+def can_be_asked(rules: Rules, size: int, *contents: Ints) -> bool:
+    """Whether :func:`cut_exactly` looks at such contents: few parts, all rectangles, no blocked zone."""
+    items = rules.instance.items
+    held = np.flatnonzero(sum(contents))
+    few = len(held) > 0 and contents[0].sum() <= MOST_PARTS
+    return few and not rules.instance.sizes[size].blocked and all(items[i].rectangular for i in held)
+
+
 def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = None) -> State | None:
     """One sheet that holds a content, if there is one and it is found.
 
-    None too where a part is no rectangle, a zone of the sheet is blocked out, or no rail reaches.
+    None too where no rail reaches, or :func:`can_be_asked` says no.
 
     Parameters
     ----------
@@ -35,8 +43,7 @@ def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = No
     more = np.zeros_like(content) if beside is None else beside
     asked = [(int(item), int(counts[item]), must) for counts, must in ((content, True), (more, False))
              for item in np.flatnonzero(counts)]  # fmt: skip
-    rectangular = all(items[item].rectangular for item, _, _ in asked)
-    if not asked or content.sum() > MOST_PARTS or sheet.blocked or not rectangular:
+    if not can_be_asked(rules, size, content, more):
         return None
     areas = [items[item].length * items[item].start for item, _, _ in asked]
     optional = sum(area * many for area, (_, many, must) in zip(areas, asked, strict=True) if not must)
