@@ -13,6 +13,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import threading
 import time
 from collections.abc import Callable
@@ -50,7 +51,8 @@ DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterw
 LEAST_TO_CLOSE = 80_000  # effort; a quick look is over before
 CLOSING = 20_000  # tries of the search that count as much as a deterministic second of closing
 POLISH = 4_000  # tries spent on what costs nothing
-POLISH_SHARE = 0.2  # of the seconds, kept back for it
+LEAST_SHARE, MOST_SHARE = 0.05, 0.2  # of the seconds, kept back for it
+WITH_ROOM = 3  # times what as many tries took in the search: two searches, and some room
 
 
 class HomelessError(ValueError):
@@ -160,6 +162,7 @@ class _Run:
         self.walked = 0
         self.master: Master | None = None
         self.walks = 0
+        self.pace = math.inf  # seconds for a try of a walk
         self.filler = Filler(self.rules)
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
         self.aimer = Aimer(self.rules, self.pool, settings.seed, self._over)
@@ -314,7 +317,7 @@ class _Run:
         few = len(self.rules.prices) > 1 and self.rules.instance.total <= MOST_IN_SETS
         if self.best is None or self.settings.effort < LEAST_TO_CLOSE or not few or self._ended():
             return
-        end = self.begun + self.settings.seconds * (1 - POLISH_SHARE)
+        end = self.begun + self.settings.seconds * self._share
         closer = Closer(self.rules, self.pool, self.settings.seed, self._ended, end)
         clock = threading.Timer(max(0.0, end - time.monotonic()), closer.interrupt)  # loops do not look
         clock.daemon = True
@@ -343,7 +346,13 @@ class _Run:
     def _ended(self) -> bool:
         """Whether there is nothing more to look for, or no time."""
         self._compile()
-        return self._closed() or self._out_of_time(1 - POLISH_SHARE)
+        return self._closed() or self._out_of_time(self._share)
+
+    @property
+    def _share(self) -> float:
+        """Of the seconds, for the search: the polish makes a number of tries, known by what they take."""
+        polish = WITH_ROOM * POLISH * self.pace if self.settings.polish else 0.0
+        return 1 - min(MOST_SHARE, max(LEAST_SHARE, polish / max(self.settings.seconds, 1e-3)))
 
     @property
     def spent(self) -> int:
@@ -374,10 +383,11 @@ class _Run:
         most = max(0, self.settings.effort - self.spent)
         until = min(tries, most)
         improver = Improver(self.rules, start, self.settings.seed + self.walks, self.pool, self._limit())
-        before = self.walked
+        before, begun = self.walked, time.monotonic()
         while improver.tries < until and not self._over():
             found = improver.go(until, None)
             self.walked = before + improver.tries
+            self.pace = (time.monotonic() - begun) / max(1, improver.tries)
             if found is not None:
                 self._found(found)
                 improver.aim(self._limit())
