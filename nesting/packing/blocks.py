@@ -302,15 +302,21 @@ class Filler:
                 self.builders[size, play] = Builder(self.rules, size, play)
             builder = self.builders[size, play]
             chosen = ExactCover(builder).solve() if builder.build(joints, stop) else None
-            state = _laid(self.rules, size, chosen) if chosen else None
+            state = laid(self.rules, size, chosen) if chosen else None
             if state is not None:
                 return state
         return None
 
 
-def _laid(rules: Rules, size: int, blocks: list[Block]) -> State | None:
-    """Cut the blocks out of sheets; None where small differences add up so that one does not fit."""
-    state = State(rules)
+def laid(rules: Rules, size: int, blocks: list[Block], slots: int | None = None) -> State | None:
+    """Cut each block out of a sheet; None where small differences add up so that one does not fit.
+
+    Parameters
+    ----------
+    slots : int, optional
+        Sheets that the state has room for.
+    """
+    state = State(rules, slots)
     for block in blocks:
         slot = state.open(size)
         try:

@@ -320,23 +320,14 @@ class Bound:
         self.refuted.append(sheets)
         return True
 
-    def failing(self, size: int, content: Ints) -> Ints | None:
+    def failing(self, size: int, content: Ints, *, at_a_glance: bool = False) -> Ints | None:
         """Parts of a content that do not come off a sheet however they are joined; None if none are found."""
         if not self.joints:
             return None
         joints, before = self.joints[size], self.joints[size].taken
-        found = joints.fails(content)
+        found = joints.fails(content, at_a_glance=at_a_glance)
         self.spend((joints.taken - before) * A_JOIN)
         return found
-
-    def may_come_off(self, size: int, content: Ints) -> bool:
-        """Whether a content as a whole may come off a sheet, however its parts are joined."""
-        if not self.joints:
-            return True
-        joints, before = self.joints[size], self.joints[size].taken
-        may = joints.may(content)
-        self.spend((joints.taken - before) * A_JOIN)
-        return may
 
     def breaks(self, size: int, content: Ints) -> bool:
         """Whether so much on one sheet breaks functions that are not in use yet; these are then."""

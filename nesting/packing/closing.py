@@ -17,14 +17,13 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from nesting.packing import tables as c
 from nesting.packing.aiming import Counts, roomy
 from nesting.packing.bounds import A_CONTENT, Bound
 from nesting.packing.columns import ONE, ColumnBound
 from nesting.packing.exact import can_be_asked, cut_exactly
 from nesting.packing.functions import Ints
 from nesting.packing.halves import within_reach
-from nesting.packing.improve import Improver
+from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.packing.seeking import Seeker
@@ -135,10 +134,8 @@ class Closer:
         key = size, content.tobytes()
         if key not in self.cut:
             one = self.rules.with_counts([int(of == size) for of in range(len(self.rules.prices))])
-            start = State(one, 1)
             items = [int(item) for item in np.flatnonzero(content) for _ in range(content[item])]
-            start.work.waiting[: len(items)] = items
-            start.work.counts[c.WAITING] = len(items)
+            start = all_waiting(one, 1, items)
             exact = self._exactly(one, size, content, np.zeros_like(content))
             self.cut[key] = exact or self._search(one, start, one.prices[size], CUT_TRIES)
         return self.cut[key]

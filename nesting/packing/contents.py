@@ -165,7 +165,8 @@ class Pricer:
         for content in found[np.argsort(-found.sum(axis=1), kind="stable")]:
             if self.bound.exhausted:
                 return None
-            if not (kept >= content).all(axis=1).any() and self.bound.may_come_off(self.size, content):
+            within = (kept >= content).all(axis=1).any()
+            if not within and self.bound.failing(self.size, content, at_a_glance=True) is None:
                 kept = np.concatenate((kept, content[None, :]))
         return list(kept)
 

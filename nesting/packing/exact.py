@@ -6,14 +6,12 @@ import math
 
 import numpy as np
 
-from nesting.packing import tables as c
-from nesting.packing.blocks import Block, DoesNotFitError, lay
+from nesting.packing.blocks import Block, laid
 from nesting.packing.functions import Ints
 from nesting.packing.recursion import Piece, Tree, sides
 from nesting.packing.rules import Rules
 from nesting.packing.single import most_value
 from nesting.packing.state import State
-from nesting.packing.trees import add_rooms
 
 MOST_PARTS = 16
 MOST_BUILT = 20_000  # rectangles joined
@@ -62,19 +60,8 @@ def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = No
     ):
         return None
     held = [item for item, _, _ in asked]
-    return _cut_up(rules, size, _Blocks(rules, held, across, pieces).of(found.tree, *sheet.usable))
-
-
-def _cut_up(rules: Rules, size: int, block: Block) -> State | None:
-    state = State(rules, 1)
-    slot = state.open(size)
-    try:
-        lay(state, slot, 0, block)
-    except DoesNotFitError:
-        return None
-    state.work.head[slot, c.ROOMS] = 0
-    rules.loops(add_rooms, state.work, slot, 0)
-    return state
+    block = _Blocks(rules, held, across, pieces).of(found.tree, *sheet.usable)
+    return laid(rules, size, [block], 1)
 
 
 class _Blocks:

@@ -84,10 +84,10 @@ class Improver:
         return complete
 
 
-def all_waiting(rules: Rules, slots: int | None = None) -> State:
-    """No sheet opened yet; room for so many."""
+def all_waiting(rules: Rules, slots: int | None = None, items: list[int] | None = None) -> State:
+    """No sheet opened yet; room for so many. All items wait, or those that are given."""
     state = State(rules, slots)
-    items = rules.all_items()
+    items = rules.all_items() if items is None else items
     state.work.waiting[: len(items)] = items
     state.work.counts[c.WAITING] = len(items)
     return state

@@ -48,11 +48,14 @@ class Joints:
         """Joins looked at so far, of all sizes."""
         return int(self.joins.steps[0])
 
-    def fails(self, content: Ints) -> Ints | None:
+    def fails(self, content: Ints, *, at_a_glance: bool = False) -> Ints | None:
         """Parts of a content that do not come off the sheet, as few as are found; None if it may.
 
         The largest are asked about first, one more each time: fewer parts are told sooner, and forbid more.
+        At a glance it is only asked about all of them at once.
         """
+        if at_a_glance:
+            return self._ask(content)
         areas = self.pieces.areas
         kinds = sorted((int(i) for i in np.flatnonzero(content)), key=lambda i: -float(areas[i]))
         parts = [item for item in kinds for _ in range(content[item])]
@@ -63,10 +66,6 @@ class Joints:
                 by_itself = (failing < largest).any() and self._ask(failing) is not None
                 return self._thinned(failing, None) if by_itself else self._thinned(largest, item)
         return None
-
-    def may(self, content: Ints) -> bool:
-        """Whether all of a content may come off the sheet; :meth:`fails` also says what does not."""
-        return self._ask(content) is None
 
     def tells(self, content: Ints) -> bool:
         """Whether all of a content is asked about: not where there are too many sets of parts."""
