@@ -43,6 +43,8 @@ class Rules:
         Which size takes which item, the rails considered: ``takes[item][size]``.
     loops : Loops
         Calls the inner loops, compiled or not.
+    draws : [1]
+        Random numbers for what is placed from Python; its own, so that no other job has a say in them.
     """
 
     def __init__(self, instance: Instance, loops: Loops | None = None) -> None:
@@ -50,6 +52,7 @@ class Rules:
         self.loops = loops or Loops()
         self.shapes = [shapes_of(item, instance.mirrored) for item in instance.items]
         self.areas = [item.twice_area / 2 for item in instance.items]
+        self.draws = np.array([1], dtype=np.int64)
         self.pairs = Pairs(instance, self.shapes)
         self.prices = [size.price for size in instance.sizes]
         self.every: list[Shape] = []  # as the table has them
@@ -154,7 +157,7 @@ class Rules:
                 self.loops(open_root, self.table, work, size, root)
                 for item, (begin, end) in enumerate(itertools.pairwise(self.table.first)):
                     if begin < end <= len(self.every):
-                        way = self.loops(best_way, self.table, work, begin, end, RNG, 0)
+                        way = self.loops(best_way, self.table, work, begin, end, self.draws, 0)
                         takes[item][size] |= way[1] >= 0
         return takes
 
@@ -175,7 +178,6 @@ class Rules:
 
 
 OFFCUT_STEP = 0.005  # of the largest sheet: offcuts that differ by less are equal
-RNG = np.array([1], dtype=np.int64)
 
 
 def clear(work: Work) -> None:

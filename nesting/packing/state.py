@@ -11,7 +11,7 @@ import numpy as np
 from nesting.packing import tables as c
 from nesting.packing.filling import CHEAPEST, fill, price_of
 from nesting.packing.layout import Node
-from nesting.packing.rules import RNG, Rules, clear
+from nesting.packing.rules import Rules, clear
 from nesting.packing.search import rank
 from nesting.packing.tables import Array, Work
 from nesting.packing.taking import take_out
@@ -63,8 +63,9 @@ class State:
     ) -> None:
         """Place items in this order; open a sheet where none fits and the money allows."""
         self.work.queue[: len(items)] = items
-        self.rules.loops(fill, self.rules.table, self.work, len(items), limit, prefer, RNG, 0,
-                         CERTAIN if pairing else 0)  # fmt: skip
+        rules = self.rules
+        rules.loops(fill, rules.table, self.work, len(items), limit, prefer, rules.draws, 0,
+                    CERTAIN if pairing else 0)  # fmt: skip
 
     def open(self, size: int, root: int = 0) -> int:
         """Take one more sheet of a size; returns its slot."""
