@@ -37,6 +37,7 @@ A_SET, ALL_CONTENTS = 1.0, 10.0  # deterministic seconds, to rule a set out, and
 A_LIST = 2.0  # for the contents of one size, before they are looked at closely
 ROOM = 0.003  # of what a set is worth: the values are not the last word on what sheets can hold
 A_COVER, LONGER = 0.5, 1.0  # for one cover of few unknown contents, and for any
+TOO_LARGE = 2  # sets one after the other with too many contents: then it is left off
 COVERS = 60  # with other contents, where some could not be cut
 CUT_TRIES, LAST_TRIES = 5_000, 10_000  # for one content, and for all parts once the contents are cut
 TRIES_A_SECOND = 40_000  # of one sheet take a deterministic second
@@ -61,7 +62,7 @@ class Closer:
         self.columns = bound.columns
         self.done: set[Counts] = set()
         self.cut: dict[tuple[int, bytes], State | None] = {}
-        self.walks = 0
+        self.walks = self.too_large = 0
 
     @property
     def spent(self) -> float:
@@ -81,7 +82,7 @@ class Closer:
             In all, :attr:`spent` included; no set is begun beyond it.
         """
         while self.spent < effort and not self.stop():
-            counts = self._promising(limit)
+            counts = None if self.too_large == TOO_LARGE else self._promising(limit)
             if counts is None:
                 return None
             self.done.add(counts)
@@ -117,6 +118,7 @@ class Closer:
             return None
         bound.until = bound.spent + ALL_CONTENTS
         covers = Covers(self.columns, np.array(counts), self.pool)
+        self.too_large = 0 if covers.complete else self.too_large + 1
         for _ in range(COVERS):
             cover = covers.next()
             if cover is None:

@@ -12,7 +12,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 import threading
 import time
@@ -159,7 +158,8 @@ class _Run:
         self.prover: Prover | None = None
         self.stopped = "effort"
         self.asked = False
-        self.walked = 0
+        self.effort = settings.effort  # of the search
+        self.walked = self.turns = 0
         self.master: Master | None = None
         self.walks = 0
         self.pace = math.inf  # seconds for a try of a walk
@@ -172,7 +172,6 @@ class _Run:
             self._start()
             self.prover = self._prove() if self.settings.prove else None
             self._improve()
-            self._close()
             self._polish()
             self._await_proof()
         except KeyboardInterrupt:
@@ -283,11 +282,16 @@ class _Run:
         self._walk(self.best or all_waiting(self.rules), long)
         self._regroup(self.best)
         self._aim()
-        master = self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        self.master = Master(self.rules, self.pool, self.settings.seed, self._over)
+        self._go_on(self.master, long)
+        self._close()
+        self._go_on(self.master, long)
+
+    def _go_on(self, master: Master, long: int) -> None:
+        """Turn by turn until the effort is spent."""
         looks = 2 * LOOKS // (1 + len(self.rules.prices))
-        for turn in itertools.count(1):
-            if self._over():
-                return
+        while not self._over():
+            self.turns += 1
             master.improve(ROUNDS, looks)
             dived = master.dive(self._limit() + int(self.cost * DEARER), looks // 3)
             if dived.waiting:
@@ -296,9 +300,9 @@ class _Run:
             else:
                 self._found(dived)
                 self._regroup(dived)
-            if turn & (turn - 1) == 0:
-                self._fill_fully(MANY_JOINTS * turn)
-            if turn % 2 == 0:
+            if self.turns & (self.turns - 1) == 0:
+                self._fill_fully(MANY_JOINTS * self.turns)
+            if self.turns % 2 == 0:
                 self._cover(master)
             self._walk(self.best or all_waiting(self.rules), long)
             self._aim()
@@ -307,13 +311,16 @@ class _Run:
     def _aim(self) -> None:
         """Go over the sets of sheets that cost less, from the start for each better plan."""
         while len(self.rules.prices) > 1 and self.best is not None and not self._over():
-            found = self.aimer.improve(self._limit(), self.settings.effort - self.spent)
+            found = self.aimer.improve(self._limit(), self.effort - self.spent)
             if found is None:
                 return
             self._found(found)
 
     def _close(self) -> None:
-        """Look at sets of sheets that cost less by all that they can hold, once the search has ended."""
+        """Look at sets of sheets that cost less by all that they can hold, once the search has ended.
+
+        What that leaves of its effort goes to the search.
+        """
         few = len(self.rules.prices) > 1 and self.rules.instance.total <= MOST_IN_SETS
         if self.best is None or self.settings.effort < LEAST_TO_CLOSE or not few or self._ended():
             return
@@ -322,12 +329,14 @@ class _Run:
         clock = threading.Timer(max(0.0, end - time.monotonic()), closer.interrupt)  # loops do not look
         clock.daemon = True
         clock.start()
+        effort = self.settings.effort / CLOSING
         while not self._ended():
-            found = closer.improve(self._limit(), self.settings.effort / CLOSING)
+            found = closer.improve(self._limit(), effort)
             if found is None:
                 break
             self._found(found)
         clock.cancel()
+        self.effort += max(0, int((effort - closer.spent) * CLOSING))
 
     def _fill_fully(self, joints: int) -> None:
         """Look for plans without any waste, where the bound leaves room for one and it would be cheaper."""
@@ -341,7 +350,7 @@ class _Run:
 
     def _over(self) -> bool:
         """Whether the search has come to its end; goes over to the compiled loops once they are there."""
-        return self.spent >= self.settings.effort or self._ended()
+        return self.spent >= self.effort or self._ended()
 
     def _ended(self) -> bool:
         """Whether there is nothing more to look for, or no time."""
@@ -380,7 +389,7 @@ class _Run:
         Ends after so many tries without a better plan.
         """
         self.walks += 1
-        most = max(0, self.settings.effort - self.spent)
+        most = max(0, self.effort - self.spent)
         until = min(tries, most)
         improver = Improver(self.rules, start, self.settings.seed + self.walks, self.pool, self._limit())
         before, begun = self.walked, time.monotonic()

@@ -82,6 +82,19 @@ def test_no_set_is_looked_at_twice_and_none_beyond_the_effort():
     assert closer.improve(299, 20.0) is None
 
 
+def test_it_is_left_off_where_contents_are_too_many(monkeypatch: pytest.MonkeyPatch):
+    sizes = Size("small", 10, 10, 90), Size("large", 20, 20, 200)
+    five = Instance((Item(10, 10, 10, count=5),), sizes, Saw(0))
+    monkeypatch.setattr(closing, "MOST_CONTENTS", 0)
+    closer = closer_of(five)
+    assert closer.improve(600, 20.0) is None
+    assert len(closer.done) == closing.TOO_LARGE
+    monkeypatch.setattr(closing, "TOO_LARGE", 9)
+    closer = closer_of(five)
+    assert closer.improve(600, 20.0) is None
+    assert len(closer.done) > 2  # (0, 3), (2, 2), (4, 1) and (6, 0) have room
+
+
 @pytest.mark.parametrize("seed", range(16))
 def test_the_cheapest_plan_of_rectangles_by_the_enumerator(seed: int):
     """All parts by themselves, two sizes: it is found at its price, and nothing below."""

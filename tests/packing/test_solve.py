@@ -170,6 +170,19 @@ def test_what_no_sheet_takes_is_named():
     assert caught.value.items == [1, 2]
 
 
+@pytest.mark.parametrize(("least", "effort"), [(100, 1_200), (10_000, 600)])
+def test_what_closing_leaves_goes_to_the_search(least: int, effort: int, monkeypatch):
+    from nesting.packing import solve as module  # noqa: PLC0415 - the module, beside its function
+
+    monkeypatch.setattr(module, "LEAST_TO_CLOSE", least)
+    monkeypatch.setattr(module.Closer, "improve", lambda *_: None)
+    items = tuple(Item(length, 20, 20) for length in range(20, 50, 3))
+    instance = Instance(items, (Size("s", 96, 48, 9), Size("t", 70, 60, 8)), Saw(0))
+    run = _Run(instance, Settings(seconds=60, effort=600, prove=False, polish=False), lambda _: None)
+    assert run.go().stopped == "effort"
+    assert (run.effort, run.spent >= effort) == (effort, True)
+
+
 def test_same_in_same_out():
     instance = cut_up(3, sheets=2, parts=8)
     settings = Settings(seconds=60, seed=5, effort=150)
