@@ -45,6 +45,7 @@ COLUMNS_SHARE = 0.8  # of what is left, for columns of one size
 SET_EFFORT = 4  # times the effort of a question, for a set by columns
 A_CONTENT = 0.25  # deterministic seconds for a question of what one sheet holds
 CUT_STEPS = 1 << 26
+FINAL = cp_model.OPTIMAL, cp_model.INFEASIBLE
 QUESTIONS = 20  # that may take the effort of one question to the full
 
 
@@ -119,6 +120,7 @@ class Bound:
         self.ended: Callable[[], bool] = lambda: False
         self.spent, self.until = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
+        self.linear = 1  # how much of the integer programme its relaxation has
         self.columns: ColumnBound | None = None
         self.joints: list[Joints] = []
 
@@ -458,7 +460,11 @@ class BoundModel:
 
     def solve(self, solver: cp_model.CpSolver) -> Outcome | None:
         """Solve within the solver's limits; None where there is no solution at all."""
+        solver.parameters.linearization_level = self.bound.linear
         status = solver.solve(self.model)
+        if status not in FINAL and solver.best_objective_bound <= 0 and not self.bound.exhausted:
+            self.bound.linear = solver.parameters.linearization_level = 2  # some are not bounded without
+            status = solver.solve(self.model)
         if status == cp_model.INFEASIBLE:
             return None
         if status == cp_model.UNKNOWN and self.count:

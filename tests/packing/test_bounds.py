@@ -175,3 +175,21 @@ def test_how_many_sheets_are_needed_at_the_least_where_it_is_tight_and_where_it_
 def test_no_plan_of_the_least_money_has_fewer_sheets_than_is_said(sides: list[tuple[int, int]]):
     bound, sheets, _ = _fewest([(a, b, b) for a, b in sides], [(12, 8, 2), (12, 16, 4), (8, 8, 1)])
     assert 1 <= bound <= sheets
+
+
+# Five sheet sizes, after Pisinger and Sigurd 2005: MB_C2_11 of the published set, parts turn, price = area.
+# 895 square units of parts: the next sum of prices is 900.
+FIVE_SIZES = (30, 30), (25, 20), (20, 19), (27, 22), (20, 29)
+HARD_TO_BOUND = (
+    "2x2x3 8x6x1 2x10x1 3x1x1 4x8x1 10x3x1 9x1x2 5x1x1 3x6x1 1x1x1 2x4x1 2x9x1 5x9x3 7x4x2 4x3x1 7x9x1 1x4x2 "
+    "8x9x1 3x4x1 5x6x1 4x10x1 2x1x1 1x7x2 1x3x1 3x8x1 4x4x1 2x7x1 9x6x1 8x2x1 6x10x1 9x3x1 8x3x1"
+)
+
+
+def test_a_programme_that_is_not_bounded_at_once_is_asked_again():
+    parts = [tuple(map(int, word.split("x"))) for word in HARD_TO_BOUND.split()]
+    items = tuple(Item(a, b, b, grain="any", count=count) for a, b, count in parts)
+    sizes = tuple(Size(f"{a} x {b}", a, b, a * b) for a, b in FIVE_SIZES)
+    bound = Bound(Instance(items, sizes, Saw(0)), [[True] * len(sizes)] * len(items))
+    bound.tighten(1080, 0.1)
+    assert 880 <= bound.value <= 900
