@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from nesting.drawing.fonts import FILES, FOLDER
-from nesting.report.blocks import clean
+from nesting.report.blocks import clean, words
 
 POINT = 25.4 / 72
 ASCENT, DESCENT = 0.928, 0.236  # of the letters' size, as the fonts' own head says
@@ -60,10 +60,10 @@ class Words:
         return Words(self.text[:low].rstrip() + ELLIPSIS, self.size, self.bold)
 
     def wrap(self, room: float, rest: float | None = None) -> list[Words]:
-        """Break into lines of at most ``room``, at spaces; the later lines of ``rest``, if given."""
+        """Break into lines of at most ``room``, between words; the later lines of ``rest``, if given."""
         lines: list[str] = []
         line = ""
-        for word in self.text.split(" "):
+        for word in words(self.text):
             longer = f"{line} {word}".strip()
             limit = room if not lines or rest is None else rest
             if line and Words(longer, self.size, self.bold).width > limit:

@@ -5,6 +5,7 @@ The print and the page set the same sections in their own ways.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 WIDTH = 96
 LEAST_COLUMN = 8
 GAP = "  "
+_BETWEEN = re.compile(r" (?!\d+/\d)|(?<!\d) ")  # and not before the fraction of a mixed number
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +84,15 @@ def _section_text(section: Section, width: int) -> str:
     return "\n\n".join(pieces) + "\n"
 
 
+def words(text: str) -> list[str]:
+    """Between which a line may be broken; a number and its fraction are one: a 13 by itself is read as 13."""
+    return _BETWEEN.split(text)
+
+
 def _wrap(text: str, width: int) -> list[str]:
-    """Break at spaces, and in a word only where it is longer than a line; counted in columns."""
+    """Break between words, and in one only where it is longer than a line; counted in columns."""
     lines = [""]
-    for word in text.split(" "):
+    for word in words(text):
         if lines[-1] and columns(lines[-1]) + 1 + columns(word) <= width:
             lines[-1] += " " + word
             continue

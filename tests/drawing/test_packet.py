@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import json
 import re
 import shutil
 import subprocess
 from html.parser import HTMLParser
+from importlib import resources
 from itertools import combinations
 
 import pytest
@@ -82,6 +84,16 @@ def test_each_part_leads_to_its_sheet(checked: CheckedPlan):
         assert page.count(f'href="#place-{part.number}"') == 2
     for sheet in checked.plan.sheets:
         assert page.count(f'id="cut-{sheet.number}-') == len(sheet.cuts)
+
+
+@pytest.mark.parametrize(("text", "whole"), [("13 11/32", True), ("13 3/8\"", True), ("13 11", False)])
+def test_a_number_is_not_parted_from_its_fraction(text: str, whole: bool):
+    import typst  # noqa: PLC0415 - 60 MB
+
+    measured = b"#context [#metadata(measure(block(width: 1mm, data)).height == measure(data).height) <one>]"
+    common = resources.files("nesting.drawing").joinpath("common.typ").read_bytes()
+    found = typst.query(common + measured, "<one>", field="value", sys_inputs={"data": json.dumps(text)})
+    assert json.loads(found) == [whole]
 
 
 def test_the_same_plan_gives_the_same_bytes(checked: CheckedPlan):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.report.blocks import Section, Table, as_text, clean, columns, table
+from nesting.report.blocks import Section, Table, as_text, clean, columns, table, words
 
 TEXT = st.text(max_size=60)
 
@@ -25,6 +25,12 @@ def test_nothing_is_lost_but_spaces_and_controls(rows: list[tuple[str, str]]) ->
         for cell in row:
             for word in clean(cell).split():
                 assert set(word) <= set(text)
+
+
+def test_a_number_is_not_parted_from_its_fraction() -> None:
+    assert words("from 13 11/32 to 13 3/8 by 5/64") == ["from", "13 11/32", "to", "13 3/8", "by", "5/64"]
+    text = as_text([Section("t", ("rip it at 13 3/8",))], 12)
+    assert text.splitlines()[-2:] == ["rip it at", "13 3/8"]
 
 
 def test_figures_stand_to_the_right() -> None:
