@@ -46,6 +46,7 @@ SET_EFFORT = 4  # times the effort of a question, for a set by columns
 A_CONTENT = 0.25  # deterministic seconds for a question of what one sheet holds
 CUT_STEPS = 1 << 26
 FINAL = cp_model.OPTIMAL, cp_model.INFEASIBLE
+FEW_PARTS = 60  # up to them all of the integer programme is in its relaxation
 QUESTIONS = 20  # that may take the effort of one question to the full
 
 
@@ -120,7 +121,7 @@ class Bound:
         self.ended: Callable[[], bool] = lambda: False
         self.spent, self.until = 0.0, math.inf
         self.solver: cp_model.CpSolver | None = None
-        self.linear = 1  # how much of the integer programme its relaxation has
+        self.linear = 2 if self.demand.sum() <= FEW_PARTS else 1  # how much the relaxation has of it
         self.columns: ColumnBound | None = None
         self.joints: list[Joints] = []
 

@@ -57,6 +57,7 @@ class Programme:
             row.SetCoefficient(left_over, 1.0)
             self.objective.SetCoefficient(left_over, MISSING)
         self.columns: set[tuple[int, bytes]] = set()
+        self.times: list[pywraplp.Variable] = []
 
     def add(self, size: int, content: NDArray[np.generic]) -> bool:
         """One more column; whether it is new."""
@@ -68,12 +69,17 @@ class Programme:
         for item in np.flatnonzero(content):
             self.wanted[item].SetCoefficient(times, float(content[item]))
         self.had[size].SetCoefficient(times, 1.0)
+        self.times.append(times)
         return True
 
     def ask_for(self, demand: Ints) -> None:
         """How many of each item are wanted from now on."""
         for row, count in zip(self.wanted, demand, strict=True):
             row.SetLb(float(count))
+
+    def taken(self) -> Floats:
+        """How much of each column the last solution takes, in the order in which they were added."""
+        return np.array([times.solution_value() for times in self.times])
 
     def solve(self, counts: Ints) -> tuple[float, Floats, Floats]:
         """The growth of so many sheets; what parts and sheets are worth then; 0 if the solver fails."""

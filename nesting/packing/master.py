@@ -65,6 +65,7 @@ class Master:
 
     def begin(self) -> None:
         """Build the programme anew, from all sheets that the pool has."""
+        self.forgotten = self.pool.forgotten
         self.times: list[pywraplp.Variable] = []
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
@@ -78,6 +79,8 @@ class Master:
 
     def solve(self) -> bool:
         """Take in new sheets and solve; False if they do not make a plan."""
+        if self.forgotten != self.pool.forgotten:
+            self.begin()
         sizes, content = self.pool.contents()
         for index in range(len(self.times), len(sizes)):
             times = self.solver.NumVar(0, self.solver.infinity(), f"times_{index}")

@@ -20,10 +20,17 @@ MOST_ROWS = 400_000
 
 
 class Pool:
-    """Filled sheets by size and content."""
+    """Filled sheets by size and content.
+
+    Attributes
+    ----------
+    forgotten : int
+        How often some were forgotten; the others have new places then.
+    """
 
     def __init__(self, rules: Rules) -> None:
         self.rules = rules
+        self.forgotten = 0
         items = len(rules.instance.items)
         whole = np.int64
         self.store = Store(
@@ -63,6 +70,7 @@ class Pool:
         kept = np.sort(np.argsort(penalties, kind="stable")[: len(penalties) // 2])
         trees = [(self.nodes_of(i).copy(), int(sizes[i]), content[i].copy(), int(self.store.key[i]))
                  for i in kept]  # fmt: skip
+        self.forgotten += 1
         self.store.counts[:] = 0
         self.store.slots[:] = c.NONE
         row = 0

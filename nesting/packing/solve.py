@@ -26,6 +26,7 @@ from nesting.packing.bounds import Bound, nothing_known
 from nesting.packing.closing import Closer
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
+from nesting.packing.diving import Diver
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
@@ -45,6 +46,7 @@ MANY = 100  # parts: the first plans are made by compiled loops, if these are th
 FEW_JOINTS, MANY_JOINTS = 300_000, 3_000_000  # looked at for sheets without waste
 MOST_COVERED = 1_500
 COVER_EFFORT = 0.5  # deterministic seconds
+DIVES = 10  # at single sets of sheets, in a turn
 REGROUPED = 4_000  # tries for a few sheets at a time
 DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterwards
 LEAST_TO_CLOSE = 80_000  # effort; a quick look is over before
@@ -166,6 +168,7 @@ class _Run:
         self.filler = Filler(self.rules)
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)
         self.aimer = Aimer(self.rules, self.pool, settings.seed, self._over)
+        self.diver: Diver | None = None
 
     def go(self) -> Result:
         try:
@@ -291,6 +294,7 @@ class _Run:
         """Turn by turn until the effort is spent."""
         looks = 2 * LOOKS // (1 + len(self.rules.prices))
         while not self._over():
+            self._dive()
             self.turns += 1
             master.improve(ROUNDS, looks)
             dived = master.dive(self._limit() + int(self.cost * DEARER), looks // 3)
@@ -315,6 +319,20 @@ class _Run:
             if found is None:
                 return
             self._found(found)
+
+    def _dive(self) -> None:
+        """Some dives at the sets of sheets that are likeliest to do; as many again for each better plan."""
+        self.diver = self.diver or Diver(self.rules, self.pool, self.settings.seed, self._over)
+        dives = 0
+        while self.best is not None and dives < DIVES and not self._over():
+            counts = self.diver.promising(self._limit())
+            if counts is None:
+                return
+            dives += 1
+            found = self.diver.dive(counts)
+            if found is not None:
+                self._found(found)
+                dives = 0
 
     def _close(self) -> None:
         """Look at sets of sheets that cost less by all that they can hold, once the search has ended.
@@ -367,6 +385,7 @@ class _Run:
     def spent(self) -> int:
         """Tries made, of walks and for sheets by themselves."""
         walked = self.walked + self.aimer.tries + int(self.regrouper.tries)
+        walked += self.diver.tries if self.diver else 0
         return walked + (self.master.tries if self.master else 0)
 
     def _limit(self) -> int:
