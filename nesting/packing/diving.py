@@ -8,7 +8,8 @@ takes a mixture of sets instead, and what is short in that is not what is short 
 For the set that must grow least sheets are looked for at its own values. Then one sheet after the other is
 fixed, of those that the programme takes most of, and better ones are looked for to go beside them (a dive, as
 in Sadykov, Vanderbeck, Pessoa, Tahiri and Uchoa 2019). Parts that are left over go to ruin and recreate on
-these sheets and no others. Each dive at a set counts a little against it when the next is chosen.
+these sheets and no others, then on a few of them at a time (a large neighbourhood search, Shaw 1998). Each
+dive at a set counts a little against it when the next is chosen.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from nesting.packing.functions import Ints
 from nesting.packing.improve import Improver
 from nesting.packing.master import Master
 from nesting.packing.pool import Pool
+from nesting.packing.regroup import exchanged
 from nesting.packing.rules import Rules
 from nesting.packing.state import State
 
@@ -34,6 +36,8 @@ LOOKS, TRIES = 4, 600  # rounds for sheets of a set at the most, and tries for e
 BESIDE = 300  # tries for each size beside what is fixed
 FEW_NEW = 5  # sheets found in a round: it is the last then
 WALK = 4_000  # tries for what is left over
+MENDS, FEWEST, MOST = 20, 2, 3  # times that so many sheets are laid anew with what is missing yet
+TRIES_A_PART = 20
 LEAST = 1e-7  # of the set, that a sheet must be worth more
 
 
@@ -67,7 +71,7 @@ class Diver:
         """The set for no more than a limit that is next; None if none is likely to do, or they are many."""
         if len(self.rules.prices) == 1:
             return None
-        sets = roomy(self.rules, limit)
+        sets = [counts for counts in roomy(self.rules, limit) if sum(counts) <= self.rules.slots]
         for counts in sets:
             if counts not in self.growth and not self.stop():
                 self.growth[counts] = self._solve(counts, self.demand)[0]
@@ -86,7 +90,7 @@ class Diver:
             if len(self.programme.times) < known + FEW_NEW:
                 break
         rules = self.rules.with_counts(counts)
-        state = State(rules, min(sum(counts), rules.slots))
+        state = State(rules, sum(counts))
         while left.any() and sheets.any() and not self.stop():
             fixed = self._pick(sheets)
             if fixed is None:
@@ -135,16 +139,51 @@ class Diver:
         likely = np.cumsum(likely**2)
         return self.sheets[int(np.searchsorted(likely, self.random.random() * likely[-1], side="right"))]
 
-    def _walk(self, start: State, counts: Counts) -> State | None:
+    def _walk(self, state: State, counts: Counts) -> State | None:
         """Ruin and recreate on these sheets from what a dive has left."""
+        walk, found = self._search(state, counts, WALK)
+        self.tries += walk.tries
+        found = found or self._mend(walk.now, counts)
+        return None if found is None else self._done(found)
+
+    def _mend(self, state: State, counts: Counts) -> State | None:
+        """Lay the parts of a few sheets anew with those that are missing; again where no more are missing."""
+        for _ in range(MENDS):
+            slots = state.slots
+            many = min(len(slots) - 1, self.random.randint(FEWEST, MOST))
+            if many < 1 or self.stop():
+                return None
+            chosen = self.random.sample(slots, many)
+            kept = Counter(state.size_of(slot) for slot in slots if slot not in chosen)
+            free = tuple(count - kept[size] for size, count in enumerate(counts))
+            start = State(self.rules.with_counts(free), sum(free))
+            for slot in chosen:
+                start.adopt(state.rows_of(slot), state.size_of(slot))
+            start.wait(state.waiting)
+            parts = len(state.waiting) + sum(state.content(slot).total() for slot in chosen)
+            walk, found = self._search(start, free, TRIES_A_PART * parts)
+            self.tries += walk.tries * parts // self.rules.instance.total  # each a share of a try with all
+            better = found or walk.now
+            if self._lack(better) <= self._lack(state):
+                waiting, state = better.waiting, exchanged(state, chosen, better)
+                state.wait(waiting)
+            if not state.waiting:
+                return state
+        return None
+
+    def _lack(self, state: State) -> float:
+        """Area of the parts that wait."""
+        return float(sum(self.rules.areas[item] for item in state.waiting))
+
+    def _search(self, start: State, counts: Counts, tries: int) -> tuple[Improver, State | None]:
+        """Ruin and recreate on so many sheets; a state without parts that wait, if one is found."""
         self.walks += 1
         limit = sum(count * price for count, price in zip(counts, self.rules.prices, strict=True))
-        walk = Improver(start.rules, start, self.seed * 1_000_037 + self.walks, self.pool, limit)
-        found = None
-        while walk.tries < WALK and found is None and not self.stop():
-            found = walk.go(WALK, None)
-        self.tries += walk.tries
-        return None if found is None else self._done(found)
+        seed = self.seed * 1_000_037 + self.walks
+        walk, found = Improver(start.rules, start, seed, self.pool, limit), None
+        while walk.tries < tries and found is None and not self.stop():
+            found = walk.go(tries, None)
+        return walk, found
 
     def _done(self, state: State) -> State:
         state.rules = self.rules

@@ -6,7 +6,6 @@ import time
 
 import numpy as np
 
-from nesting.packing import tables as c
 from nesting.packing.construct import slim
 from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
@@ -87,7 +86,5 @@ class Improver:
 def all_waiting(rules: Rules, slots: int | None = None, items: list[int] | None = None) -> State:
     """No sheet opened yet; room for so many. All items wait, or those that are given."""
     state = State(rules, slots)
-    items = rules.all_items() if items is None else items
-    state.work.waiting[: len(items)] = items
-    state.work.counts[c.WAITING] = len(items)
+    state.wait(rules.all_items() if items is None else items)
     return state

@@ -131,8 +131,7 @@ class Master:
             if values[index] > 0 and self.rules.takes[index][size]
             for _ in range(min(int(count), int(area / self.rules.areas[index]) + 1))
         ]
-        state.work.waiting[: len(items)] = items
-        state.work.counts[c.WAITING] = len(items)
+        state.wait(items)
         return state
 
     def improve(self, rounds: int, tries: int) -> bool:

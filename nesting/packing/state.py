@@ -67,6 +67,11 @@ class State:
         rules.loops(fill, rules.table, self.work, len(items), limit, prefer, rules.draws, 0,
                     CERTAIN if pairing else 0)  # fmt: skip
 
+    def wait(self, items: Sequence[int]) -> None:
+        """These wait from now on, and no others."""
+        self.work.waiting[: len(items)] = items
+        self.work.counts[c.WAITING] = len(items)
+
     def open(self, size: int, root: int = 0) -> int:
         """Take one more sheet of a size; returns its slot."""
         first = int(self.rules.table.first_root[size])
@@ -124,9 +129,7 @@ class State:
                     have[item] -= 1
                     self.rules.loops(take_out, self.rules.table, self.work, index, row)
         short = Counter({item: int(count) for item, count in enumerate(wanted)}) - have
-        items = list(short.elements())
-        self.work.waiting[: len(items)] = items
-        self.work.counts[c.WAITING] = len(items)
+        self.wait(list(short.elements()))
 
     def layouts(self) -> tuple[Layout, ...]:
         """The cutting trees, fuller sheets of a size first."""
