@@ -65,9 +65,8 @@ class Aimer:
 
     def _go(self, walk: Improver, tries: int) -> State | None:
         """So many tries more; counted at the end, since how many bursts they take is up to the clock."""
-        found, before = None, walk.tries
-        while walk.tries < before + tries and found is None and not self.stop():
-            found = walk.go(before + tries, None)
+        before = walk.tries
+        found = walk.search(tries, self.stop)
         self.tries += walk.tries - before
         if found is not None:
             found.rules = self.rules

@@ -151,9 +151,7 @@ class Closer:
     def _search(self, rules: Rules, start: State, limit: int, tries: int) -> State | None:
         self.walks += 1
         improver = Improver(rules, start, self.seed * 1_000_033 + self.walks, Pool(rules), limit)
-        found = None
-        while improver.tries < tries and found is None and not self.stop():
-            found = improver.go(tries, None)
+        found = improver.search(tries, self.stop)
         self.bound.spend(improver.tries / TRIES_A_SECOND)
         return found
 

@@ -150,7 +150,7 @@ class Diver:
         """Lay the parts of a few sheets anew with those that are missing; again where no more are missing."""
         for _ in range(MENDS):
             slots = state.slots
-            many = min(len(slots) - 1, self.random.randint(FEWEST, MOST))
+            many = min(len(slots), sum(counts) - 1, self.random.randint(FEWEST, MOST))
             if many < 1 or self.stop():
                 return None
             chosen = self.random.sample(slots, many)
@@ -180,10 +180,8 @@ class Diver:
         self.walks += 1
         limit = sum(count * price for count, price in zip(counts, self.rules.prices, strict=True))
         seed = self.seed * 1_000_037 + self.walks
-        walk, found = Improver(start.rules, start, seed, self.pool, limit), None
-        while walk.tries < tries and found is None and not self.stop():
-            found = walk.go(tries, None)
-        return walk, found
+        walk = Improver(start.rules, start, seed, self.pool, limit)
+        return walk, walk.search(tries, self.stop)
 
     def _done(self, state: State) -> State:
         state.rules = self.rules

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 
 import numpy as np
 
@@ -62,6 +63,13 @@ class Improver:
         rules.loops(copy_changed, self.trial.work, self.now.work, self.trial.work)
         self.history[:] = lack
         self.counters[0] = 0
+
+    def search(self, tries: int, stop: Callable[[], bool]) -> State | None:
+        """So many tries more, in bursts, or until a complete state is found; ``stop`` is asked in between."""
+        found, until = None, self.tries + tries
+        while self.tries < until and found is None and not stop():
+            found = self.go(until, None)
+        return found
 
     def go(self, until: int, best: Rank | None) -> State | None:
         """Try on, for a burst; returns a complete state that ranks before ``best``, if there is one.

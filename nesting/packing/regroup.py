@@ -87,9 +87,7 @@ class Regrouper:
         """Ruin and recreate; a try with a tenth of all parts counts as a tenth."""
         improver = Improver(self.rules, start, self.random.randrange(1 << 30), self.pool, limit)
         improver.near = NEARLY * sum(self.rules.areas[item] for item in items)
-        found = None
-        while improver.tries < most and found is None and not self.stop():
-            found = improver.go(most, None)
+        found = improver.search(most, self.stop)
         self.tries += (improver.tries + 1) * len(items) / self.rules.instance.total
         return found
 

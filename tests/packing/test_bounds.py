@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.lengths import INCH
+from nesting.packing import bounds
 from nesting.packing.bounds import Bound
 from nesting.packing.functions import Function, identity, lines, steps, threshold, zone
 from nesting.packing.instance import Instance, Item, Size
@@ -186,7 +187,11 @@ HARD_TO_BOUND = (
 )
 
 
-def test_a_programme_that_is_not_bounded_at_once_is_asked_again():
+@pytest.mark.parametrize("relaxed", [bounds.FEW_PARTS, 0])
+def test_a_programme_that_is_hard_to_bound_is_relaxed_at_once_or_once_it_is_not_bounded(
+    relaxed: int, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(bounds, "FEW_PARTS", relaxed)
     parts = [tuple(map(int, word.split("x"))) for word in HARD_TO_BOUND.split()]
     items = tuple(Item(a, b, b, grain="any", count=count) for a, b, count in parts)
     sizes = tuple(Size(f"{a} x {b}", a, b, a * b) for a, b in FIVE_SIZES)

@@ -77,6 +77,18 @@ def test_nothing_is_found_on_a_set_that_is_too_small():
     assert asked.dives[1, 1] == 1
 
 
+def test_what_is_missing_gets_onto_a_few_sheets_at_a_time():
+    """By hand: three parts on the large sheet of two, two waiting: one goes beside them, one on the small."""
+    asked = diver(two_sizes(5))
+    state = State(asked.rules.with_counts((0, 1)), 2)
+    state.fill([0] * 3)
+    state.wait([0] * 2)
+    found = asked._mend(state, (1, 1))
+    assert found is not None
+    assert held(found) == [5]
+    assert sorted(found.size_of(slot) for slot in found.slots) == [0, 1]
+
+
 def test_what_was_cut_out_of_sheets_goes_back_onto_them():
     """Parts cut out of three sheets, tapers too, with larger and dearer sheets beside."""
     whole = cut_up(3, sheets=3, parts=5)
