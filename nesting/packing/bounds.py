@@ -41,9 +41,10 @@ MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
 MOST_VARIANTS = 64
 FEW_HELD = 3  # sheets of several sizes are first asked about in that way, more by columns
+A_SET = 0.2  # deterministic seconds for that, as long as columns may tell
 COLUMNS_SHARE = 0.8  # of what is left, for columns of one size
-SET_EFFORT = 4  # times the effort of a question, for a set by columns
-A_CONTENT = 0.25  # deterministic seconds for a question of what one sheet holds
+SET_EFFORT = 16  # times the effort of a question, for a set by columns
+A_CONTENT = 0.06  # deterministic seconds for a question of what one sheet holds
 CUT_STEPS = 1 << 26
 FINAL = cp_model.OPTIMAL, cp_model.INFEASIBLE
 FEW_PARTS = 60  # up to them all of the integer programme is in its relaxation
@@ -294,13 +295,26 @@ class Bound:
             if self.columns.rules_out(self.columns.counts(sheets), A_CONTENT, in_all):
                 return True
         if sheets.sum() > MOST_HELD:
-            self.stuck = self.columns is None or self.columns.counts(sheets) in self.columns.stand
+            self.stuck = self._stands(sheets)
             return False
         return not few and self._refute_each(sheets, effort)
 
+    def _stands(self, sheets: Ints) -> bool:
+        """Whether columns are not, or no more, to be asked about these sheets."""
+        return self.columns is None or self.columns.counts(sheets) in self.columns.stand
+
     def _refute_each(self, sheets: Ints, effort: float) -> bool:
-        """By assignments of parts to these sheets, in each way that they can be used."""
-        return all(self._refute_these(variant, effort) for variant in self._variants(sheets))
+        """By assignments of parts to these sheets, in each way that they can be used.
+
+        Where columns may tell it is asked for a moment only.
+        """
+        until = self.until
+        if not self._stands(sheets):
+            effort = min(effort, A_SET)
+            self.until = min(until, self.spent + effort)
+        refuted = all(self._refute_these(variant, effort) for variant in self._variants(sheets))
+        self.until = until
+        return refuted
 
     def _variants(self, sheets: Ints) -> list[tuple[int, ...]]:
         """These numbers of sheets first, then those that differ by the way the same sheets are used."""

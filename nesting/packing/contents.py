@@ -7,8 +7,8 @@ parts do not come off the sheet however they are joined (:mod:`nesting.packing.j
 
 from __future__ import annotations
 
-import itertools
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,17 +17,24 @@ from ortools.linear_solver import pywraplp
 from nesting.packing.compiled import Loops
 from nesting.packing.dearest import (
     ALL_OF_THEM,
+    ALL_SEEN,
+    DEAR_ENOUGH,
+    DOES_NOT_LIE,
     FOUND,
     KEYS,
+    LEAST,
+    LOOK_LONGER,
+    OTHERS,
+    STANDS_AT,
     Branch,
-    Forbidden,
     Known,
     Query,
     dearest,
     forbidden,
+    keep,
 )
 from nesting.packing.functions import WHOLE, Ints
-from nesting.packing.larger import larger_than, lifted
+from nesting.packing.larger import AtLeast, larger_than, lifted
 from nesting.packing.lying import (
     A_STEP,
     ALL,
@@ -48,12 +55,15 @@ from nesting.packing.refute import Refuter, Solver
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
 
-AT_A_TIME = 32  # contents that are looked for
-LOOK, LOOK_LONGER = 2_000, 50_000  # steps for one content
+AT_A_TIME = 12  # contents that are looked for
+LOOK = 2_000  # steps for one content
 ENOUGH_STEPS = 1_000_000  # after which it does if so many are found
-PLACES = 2_000_003  # of answers, for all sizes together
+SHARES = 0.75, 0.5, 0.25, 0.0  # of what a content can be worth more at the most: the dearest come first
+PLACES = 2_000_003  # of answers
 MOST_CUTS = 20  # rounds of weights for multipliers
 MULTIPLIER = 1 << 20
+SURROGATE = 1 << 28  # what a sheet holds of all weights together
+LINES = 3  # weights, besides, by which a branch is bounded
 
 
 class Pricer:
@@ -67,7 +77,6 @@ class Pricer:
         self.shapes = self._shapes()
         self.schedule = _schedule()
         self.known = self._known()
-        self.clauses: list[list[tuple[tuple[int, ...], int]]] = []
 
     def _shapes(self) -> Shapes:
         items, kerf = self.bound.instance.items, self.bound.instance.saw.kerf
@@ -97,10 +106,8 @@ class Pricer:
                 return None
             radix[item, word] = step
             step *= int(most) + 1
-        places = PLACES // len(self.bound.instance.sizes) | 1
-        return Known(
-            radix, np.zeros((places, KEYS), np.int64), np.zeros(places, np.int32), np.zeros(1, np.int64)
-        )
+        shapes = ((PLACES, KEYS + 1), 2, 1, 1, 1, 1)
+        return Known(radix, *(np.zeros(shape, dtype=np.int64) for shape in shapes))
 
     def dearer(self, worth: Ints, least: int, solver: Solver, effort: float) -> list[Ints] | None:
         """Contents that are worth more than ``least`` and not refuted; none if there are none.
@@ -124,16 +131,21 @@ class Pricer:
         return None
 
     def _refuted(self, content: Ints) -> bool:
-        """By what was learned of another one meanwhile, or by a longer look at the lines."""
+        """By what was learned of another one meanwhile."""
         weights = self.bound.pools[self.size][self.bound.chosen[self.size]]
-        if (weights @ content > WHOLE).any() or forbidden(self._forbidden(), content, 0):
-            return True
-        if self._may_lie(content):
-            failing = self.bound.failing(self.size, content)
-            if failing is not None:
-                self.bound.excluded[self.size].append(failing)
-            return failing is not None
-        for item in self.shapes.order[::-1]:  # what is left out of a forbidden content forbids more
+        light = bool((weights @ content <= WHOLE).all())
+        return not light or bool(self.loops(forbidden, self._up_to_date(), content, 0))
+
+    def _comes_apart(self, content: Ints) -> bool:
+        """Whether its parts do not come off the sheet, which is learned then."""
+        failing = self.bound.failing(self.size, content)
+        if failing is not None:
+            self.bound.excluded[self.size].append(failing)
+        return failing is not None
+
+    def _learn(self, content: Ints) -> None:
+        """Forbid a content that does not lie, without the small parts that it does not lie without either."""
+        for item in self.shapes.order[::-1]:
             while content[item]:
                 less = content.copy()
                 less[item] -= 1
@@ -141,7 +153,6 @@ class Pricer:
                     break
                 content = less
         self.bound.excluded[self.size].append(content)
-        return True
 
     def _may_lie(self, content: Ints) -> bool:
         self.steps[EACH] = LOOK_LONGER
@@ -171,9 +182,17 @@ class Pricer:
         return list(kept)
 
     def _ask(self, worth: Ints, least: int) -> list[Ints] | None:
-        whole, branch = self._enumerate(self._query(worth), least, (AT_A_TIME, AT_A_TIME), math.inf)
-        found = [content for value, content in zip(branch.best, branch.found, strict=True) if value > least]
-        return found if whole or found else None
+        """Of the dearest contents some; they are refuted sooner, and so forbid more, than lesser ones."""
+        query = self._query(worth)
+        more = _relaxed(query) - least
+        for share in SHARES:
+            above = least + max(0, math.floor(share * more))
+            whole, branch = self._enumerate(query, above, (AT_A_TIME, AT_A_TIME), math.inf)
+            pairs = zip(branch.best, branch.found, strict=True)
+            found = [content for value, content in pairs if value > above]
+            if found or not whole:
+                return found or None
+        return []
 
     def _enumerate(
         self, query: Query, least: int, places: tuple[int, int], until: float
@@ -187,36 +206,45 @@ class Pricer:
         until : float
             Deterministic seconds that may be spent in all.
         """
-        assert self.known is not None
-        items, depth = len(query.worth), len(query.order) + 1
-        shapes = (items, depth, (depth, 2), (depth, max(1, len(query.weights))), (depth, KEYS), places[0],
-                  (places[1], items))  # fmt: skip
+        items, depth = len(query.worth), int(query.most.sum()) + 2
+        shapes = (items, depth, depth, (depth, len(query.weights)), (depth, KEYS), (depth, items), depth,
+                  places[0], (places[1], items))  # fmt: skip
         branch = Branch(*(np.zeros(shape, dtype=np.int64) for shape in shapes))
         branch.best[:] = least
+        branch.left[0] = np.where(query.worth > 0, query.most, 0)
+        query.facts[LEAST], query.facts[STANDS_AT] = least, -1
         before = int(self.steps[ALL])
-        self.steps[EACH] = LOOK
         self.steps[ENOUGH] = before + ENOUGH_STEPS
         left = min(until, self.bound.until) - self.bound.spent
         self.steps[UNTIL] = before + int(min(1e6, left) / A_STEP)
-        whole = self.loops(
-            dearest, self.shapes, self.schedule, self.known, self._forbidden(), query, branch, self.steps
-        )
+        ended = self._go_on(query, branch)
+        while ended in (DEAR_ENOUGH, DOES_NOT_LIE) and not self.bound.exhausted:
+            if ended == DOES_NOT_LIE:
+                self._learn(branch.content.copy())
+            elif not self._comes_apart(branch.content):
+                self.loops(keep, query, branch)
+            ended = self._go_on(query, branch)
         self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
-        return bool(whole), branch
+        return ended == ALL_SEEN, branch
+
+    def _go_on(self, query: Query, branch: Branch) -> int:
+        self.steps[EACH] = LOOK
+        asked = self.shapes, self.schedule, self._up_to_date(), query, branch, self.steps
+        return int(self.loops(dearest, *asked))
 
     def _query(self, worth: Ints) -> Query:
-        """Multipliers from the linear relaxation, rounded; the rest in whole numbers."""
+        """Weights, their sum by multipliers before them, and the items by what they are worth for them."""
         weights, factors = self._multipliers(worth)
-        reduced = [int(value) * MULTIPLIER - sum(f * int(w) for f, w in zip(factors, column, strict=True))
-                   for value, column in zip(worth, weights.T, strict=True)]  # fmt: skip
-        reduced = [-(-value // MULTIPLIER) for value in reduced]
-        order = np.array(sorted(range(len(worth)), key=lambda i: (-abs(reduced[i]), i)), dtype=np.int64)
-        rest = [0]
-        for item in order[::-1]:
-            rest.append(rest[-1] + max(0, reduced[item]) * int(self.most[item]))
-        facts = [WHOLE, -(-sum(factors) * WHOLE // MULTIPLIER), 0, 0]
-        whole = [np.array(row, dtype=np.int64) for row in (reduced, rest[::-1], facts)]
-        return Query(order, worth, self.most, whole[0], whole[1], weights, whole[2])
+        scale = max(1, sum(factors) * WHOLE // SURROGATE)
+        together = [sum(f * int(w) for f, w in zip(factors, column, strict=True)) // scale
+                    for column in weights.T]  # fmt: skip
+        useful = sorted(range(len(factors)), key=lambda row: -factors[row])
+        rows = np.concatenate((np.array([together], dtype=np.int64), weights[useful]))
+        rooms = [-(-sum(factors) * WHOLE // scale), *(WHOLE for _ in factors)]
+        lines = 1 + min(LINES, sum(factor > 0 for factor in factors))
+        ranked = [np.argsort(-worth / np.maximum(row, 0.5), kind="stable") for row in rows[:lines]]
+        whole = [np.array(row, dtype=np.int64) for row in (rooms, ranked, [0, 0, -1, 0])]
+        return Query(self.shapes.order, worth, self.most, rows, *whole)
 
     def _multipliers(self, worth: Ints) -> tuple[Ints, list[int]]:
         """Weights of the bound, those among them that the best broken content breaks, and their duals."""
@@ -242,16 +270,46 @@ class Pricer:
         duals = [max(0.0, row.dual_value()) for row in rows] + [0.0] * (len(chosen) - len(rows))
         return pool[chosen], [round(dual * MULTIPLIER / WHOLE) for dual in duals]
 
-    def _forbidden(self) -> Forbidden:
-        """All that is refuted otherwise by now, lifted."""
-        for content in self.bound.excluded[self.size][len(self.clauses) :]:
-            self.clauses.append(lifted(content, self.larger))
-        first = np.cumsum([0, *(len(each) for each in self.clauses)])
-        clauses = list(itertools.chain.from_iterable(self.clauses))
-        begin = np.cumsum([0, *(len(items) for items, _ in clauses)])
-        items = [item for items, _ in clauses for item in items]
-        least = [count for _, count in clauses]
-        return Forbidden(*(np.array(row, dtype=np.int64) for row in (first, begin, items, least)))
+    def _up_to_date(self) -> Known:
+        """With all that is refuted otherwise by now, lifted."""
+        assert self.known is not None
+        for content in self.bound.excluded[self.size][int(self.known.counts[OTHERS]) :]:
+            self.known = _with(self.known, lifted(content, self.larger))
+        return self.known
+
+
+def _relaxed(query: Query) -> float:
+    """What a content can be worth at the most, by all weights together."""
+    room, most = int(query.rooms[0]), 0.0
+    for item in query.ranked[0]:
+        weight, many = int(query.weights[0, item]), int(query.most[item])
+        taken = min(1.0, room / (weight * many)) if weight * many else 1.0
+        most += taken * many * int(query.worth[item])
+        room -= math.floor(taken * many * weight)
+    return most
+
+
+def _with(known: Known, clauses: list[AtLeast]) -> Known:
+    """One content more, in the same arrays as long as they have room."""
+    now = int(known.counts[OTHERS])
+    clause = int(known.first[now])
+    held = int(known.begin[clause])
+    ends = held + np.cumsum([len(items) for items, _ in clauses])
+    known.counts[OTHERS] = now + 1
+    return known._replace(
+        first=_put(known.first, now + 1, [clause + len(clauses)]),
+        begin=_put(known.begin, clause + 1, ends),
+        items=_put(known.items, held, [item for items, _ in clauses for item in items]),
+        least=_put(known.least, clause, [count for _, count in clauses]),
+    )
+
+
+def _put(row: Ints, begin: int, values: Sequence[int] | Ints) -> Ints:
+    """Write values into a row, or into a longer copy of it."""
+    if begin + len(values) > len(row):
+        row = np.concatenate((row, np.zeros(len(row) + len(values), dtype=np.int64)))
+    row[begin : begin + len(values)] = values
+    return row
 
 
 def _schedule() -> Schedule:

@@ -1,54 +1,54 @@
 """The contents of a sheet that are worth most, of all that lines across it do not forbid.
 
-Branch and bound over how many of each item: no sheet holds more than 1 of each weight of
-:mod:`nesting.packing.bounds`, so multipliers on the weights bound what the items that are left can add
-(Lagrange); a content that cannot lie (:mod:`nesting.packing.lying`) ends its branch, as no larger one can.
-Whole numbers all through: nothing is lost by rounding. These functions are compiled.
+Branch and bound: a content takes one part more of those that still can be added. Each is held first against
+what is known of lines (:mod:`nesting.packing.lying`) and of contents refuted otherwise: what is forbidden
+now is forbidden in all that is larger, as candidates are struck out for a clique (Carraghan and Pardalos
+1990). What the others can add is bounded by a row of weights of :mod:`nesting.packing.bounds`, the dearest
+for their weight first, the last one in part (Dantzig 1957).
+Whole numbers but for that part, which is rounded up and more: nothing is lost by rounding. These functions
+are compiled.
 """
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from nesting.packing.compiled import kernel
-from nesting.packing.lying import ALL, ENOUGH, HALT, UNTIL, Schedule, Shapes, may_lie
+from nesting.packing.lying import ALL, EACH, ENOUGH, HALT, UNTIL, Schedule, Shapes, may_lie
 from nesting.packing.tables import Array
 
-KEYS = 2  # words of a content's number
-VALUE, REDUCED = 0, 1
-HOLDS, MULTIPLIERS, ALL_OF_THEM, FOUND = range(4)  # facts of a query
+LOOK_LONGER = 50_000  # steps for a content that would be found
+KEYS = ANSWER = 2  # words of a content's number; the answer is behind them
+ALL_OF_THEM, FOUND, STANDS_AT, LEAST = 0, 1, 2, 3  # facts of a query
 NONE_YET, REFUTED, MAY_LIE = 0, 1, 2
+ANSWERS, OTHERS = 0, 1  # counts of what is known
+LEFT_OFF, ALL_SEEN, DOES_NOT_LIE, DEAR_ENOUGH = 0, 1, 2, 3  # how it ended
 MIXED, SPREAD = 2_147_483_629, 40_503  # primes, so that powers of two come everywhere
 
 
 class Known(NamedTuple):
-    """Which contents may lie, each asked once.
+    """Which contents may lie, each asked once; and those that are refuted otherwise.
+
+    Of these each is a number of clauses, all of which a content reaches that is too much.
 
     Attributes
     ----------
     radix : [item, word]
         A content's number, two words of it, is the sum of so much for each of its parts: different contents
         have different ones.
-    keys : [place, word], answers : [place]
-        Open addressing; answers ``NONE_YET``, ``REFUTED``, or ``MAY_LIE`` and how many of what is refuted
-        otherwise it was held against.
-    count : [1]
+    answers : [place, word]
+        Open addressing: the number, and ``NONE_YET``, ``REFUTED``, or ``MAY_LIE`` and how many of what is
+        refuted otherwise it was held against.
+    counts : [2]
+        How many answers, and how many that are refuted otherwise; the arrays have room for more.
+    first : [content + 1], begin : [clause + 1], items : [...], least : [clause]
+        A content's clauses, a clause's items, and how many of these together reach it.
     """
 
     radix: Array
-    keys: Array
     answers: Array
-    count: Array
-
-
-class Forbidden(NamedTuple):
-    """Contents refuted otherwise: each a number of clauses, all of which it reaches.
-
-    Attributes
-    ----------
-    first : [content + 1], begin : [clause + 1], items : [...], least : [clause]
-    """
-
+    counts: Array
     first: Array
     begin: Array
     items: Array
@@ -61,23 +61,24 @@ class Query(NamedTuple):
     Attributes
     ----------
     order : [item]
-        In which they are decided.
+        In which they are added.
     worth, most : [item]
         Of one, and how many there may be.
-    reduced : [item], rest : [item + 1]
-        Worth less the multipliers' part, and what the items from a place on can add of it at the most.
-    weights : [row, item]
+    weights : [row, item], rooms : [row]
+        What a sheet holds of each weight.
+    ranked : [line, item]
+        For each of the first rows the items, the dearest for their weight first.
     facts : [4]
-        What a sheet holds of each weight; the multipliers' worth; whether all contents that are dear enough
-        are wanted, not the best of them; how many of all are found.
+        Whether all contents that are dear enough are wanted, not the best of them; how many of all are found;
+        at which depth to go on, -1 to begin; what all must exceed.
     """
 
     order: Array
     worth: Array
     most: Array
-    reduced: Array
-    rest: Array
     weights: Array
+    rooms: Array
+    ranked: Array
     facts: Array
 
 
@@ -87,56 +88,87 @@ class Branch(NamedTuple):
     Attributes
     ----------
     content : [item]
-    tried : [depth], sums : [depth, 2], used : [depth, row], key : [depth, word]
-        The count tried; its value and reduced value; what it has of each weight; its number.
+    at : [depth]
+        Which place of the order is next.
+    sums : [depth], used : [depth, row], key : [depth, word]
+        Of the content there: its value; what it has of each weight; its number. The last is for asking.
+    left : [depth, item]
+        How many more of each may be added.
+    within : [depth]
+        Whether the content there is looked at, or is within one that was found.
     best : [place]
         Worth of the contents found; at the beginning what they must exceed.
     found : [place, item]
     """
 
     content: Array
-    tried: Array
+    at: Array
     sums: Array
     used: Array
     key: Array
+    left: Array
+    within: Array
     best: Array
     found: Array
 
 
 @kernel
-def place_in(keys: Array, answers: Array, low: int, high: int) -> int:
+def place_in(answers: Array, low: int, high: int) -> int:
     """Where the answer of a content stands, or would."""
     size = len(answers)
     place = (low % MIXED + high % MIXED * SPREAD) % size
-    while answers[place] and (keys[place, 0] != low or keys[place, 1] != high):
+    while answers[place, ANSWER] and (answers[place, 0] != low or answers[place, 1] != high):
         place = (place + 1) % size
     return place
 
 
 @kernel
-def lies(g: Shapes, s: Schedule, k: Known, f: Forbidden, b: Branch, depth: int, steps: Array) -> bool:
-    """Whether the content so far may lie, and is not refuted otherwise."""
-    keys, answers, count, key = k.keys, k.answers, k.count, b.key
-    low, high, now = key[depth, 0], key[depth, 1], len(f.first) - 1
-    place = place_in(keys, answers, low, high)
-    answer = answers[place]
-    if answer == REFUTED:
-        return False
-    may = answer > 0 or may_lie(g, s, b.content, steps)
-    if may and answer < MAY_LIE + now:
-        may = not forbidden(f, b.content, max(0, answer - MAY_LIE))
-    if answer > 0 or 2 * count[0] < len(answers):
-        count[0] += answer == 0
-        keys[place, 0], keys[place, 1] = low, high
-        answers[place] = MAY_LIE + now if may else REFUTED
-    return may
+def forget(k: Known) -> None:
+    """Begin anew, where half of the places are taken."""
+    answers = k.answers
+    for place in range(len(answers)):
+        answers[place, ANSWER] = NONE_YET
+    k.counts[ANSWERS] = 0
 
 
 @kernel
-def forbidden(f: Forbidden, content: Array, begin: int) -> bool:
+def lies(g: Shapes, s: Schedule, k: Known, b: Branch, depth: int, steps: Array) -> bool:
+    """Whether the content, its number at a depth, may lie, and is not refuted otherwise."""
+    answers, counts, key = k.answers, k.counts, b.key
+    low, high, now = key[depth, 0], key[depth, 1], counts[OTHERS]
+    place = place_in(answers, low, high)
+    answer = answers[place, ANSWER]
+    if answer == REFUTED:
+        return False
+    if answer == MAY_LIE + now:
+        return True
+    may = answer > 0 or may_lie(g, s, b.content, steps)
+    may = may and not forbidden(k, b.content, max(0, answer - MAY_LIE))
+    if answer == NONE_YET:
+        if 2 * counts[ANSWERS] >= len(answers):
+            forget(k)
+            place = place_in(answers, low, high)
+        counts[ANSWERS] += 1
+        answers[place, 0], answers[place, 1] = low, high
+    answers[place, ANSWER] = MAY_LIE + now if may else REFUTED
+    return bool(may)
+
+
+@kernel
+def lies_at_length(g: Shapes, s: Schedule, b: Branch, steps: Array) -> bool:
+    """Whether the content may lie by a longer look, too."""
+    usual = steps[EACH]
+    steps[EACH] = LOOK_LONGER
+    may = may_lie(g, s, b.content, steps)
+    steps[EACH] = usual
+    return bool(may)
+
+
+@kernel
+def forbidden(k: Known, content: Array, begin: int) -> bool:
     """Whether a content is, or is larger than, one refuted otherwise; of those from a place on."""
-    first, clauses, items, least = f.first, f.begin, f.items, f.least
-    for index in range(begin, len(first) - 1):
+    first, clauses, items, least = k.first, k.begin, k.items, k.least
+    for index in range(begin, k.counts[OTHERS]):
         reached = True
         for clause in range(first[index], first[index + 1]):
             held = 0
@@ -151,99 +183,185 @@ def forbidden(f: Forbidden, content: Array, begin: int) -> bool:
 
 
 @kernel
-def keep(b: Branch, value: int) -> None:
-    """The content is one of the best."""
-    place = len(b.best) - 1
-    while place > 0 and b.best[place - 1] < value:
-        b.best[place] = b.best[place - 1]
-        for item in range(len(b.content)):
-            b.found[place, item] = b.found[place - 1, item]
-        place -= 1
-    b.best[place] = value
-    for item in range(len(b.content)):
-        b.found[place, item] = b.content[item]
+def cover(b: Branch, depth: int) -> None:
+    """What the content was made from is within it."""
+    within = b.within
+    for before in range(depth + 1):
+        within[before] = 1
 
 
 @kernel
-def take_down(q: Query, b: Branch) -> bool:
+def keep(q: Query, b: Branch) -> None:
+    """The content at which it ended is one of the best."""
+    depth = q.facts[STANDS_AT]
+    cover(b, depth)
+    place, value, best, found, content = len(b.best) - 1, b.sums[depth], b.best, b.found, b.content
+    while place > 0 and best[place - 1] < value:
+        best[place] = best[place - 1]
+        for item in range(len(content)):
+            found[place, item] = found[place - 1, item]
+        place -= 1
+    best[place] = value
+    for item in range(len(content)):
+        found[place, item] = content[item]
+
+
+@kernel
+def take_down(q: Query, b: Branch, depth: int) -> bool:
     """The content is one of all; False where there is no room for it."""
-    place = q.facts[FOUND]
-    if place == len(b.found):
+    cover(b, depth)
+    place, found, content = q.facts[FOUND], b.found, b.content
+    if place == len(found):
         return False
-    for item in range(len(b.content)):
-        b.found[place, item] = b.content[item]
+    for item in range(len(content)):
+        found[place, item] = content[item]
     q.facts[FOUND] = place + 1
     return True
 
 
 @kernel
-def as_many(weights: Array, used: Array, depth: int, item: int, most: int, room: int) -> int:
-    """How many of an item the weights have room for, ``most`` at the most."""
-    for row in range(len(weights)):
-        weight = weights[row, item]
-        if weight > 0:
-            most = min(most, (room - used[depth, row]) // weight)
-    return most
+def can_add(q: Query, b: Branch, depth: int, row: int) -> int:
+    """What the items that are left can add at the most, by one row of weights."""
+    ranked, worth, weights, left = q.ranked, q.worth, q.weights, b.left
+    room, total = q.rooms[row] - b.used[depth, row], 0
+    for place in range(len(worth)):
+        item = ranked[row, place]
+        if left[depth, item] > 0:
+            weight = weights[row, item]
+            many = left[depth, item]
+            if weight * many > room:
+                part = worth[item] * (room / weight)
+                return int(total + math.ceil(part) + 1)
+            room -= weight * many
+            total += worth[item] * many
+    return total
 
 
 @kernel
-def go_deeper(q: Query, k: Known, b: Branch, depth: int, item: int, count: int) -> bool:
-    """Take so many of the item at a depth; False where nothing dear enough can come of it."""
-    sums, best, sure, key, radix = b.sums, b.best, q.rest, b.key, k.radix
-    reduced = sums[depth, REDUCED] + count * q.reduced[item]
-    if q.facts[MULTIPLIERS] + reduced + sure[depth + 1] <= best[len(best) - 1]:
-        return False
-    sums[depth + 1, REDUCED] = reduced
-    sums[depth + 1, VALUE] = sums[depth, VALUE] + count * q.worth[item]
+def hopeless(q: Query, b: Branch, depth: int) -> bool:
+    """Whether nothing dear enough can come of a content and what is left beside it."""
+    least = b.best[len(b.best) - 1]
+    for row in range(len(q.ranked)):  # noqa: SIM110 - compiled
+        if b.sums[depth] + can_add(q, b, depth, row) <= least:
+            return True
+    return False
+
+
+@kernel
+def take_one(q: Query, k: Known, b: Branch, depth: int, item: int) -> None:
+    """One more of an item; what has no room by the weights then is not left."""
+    content, sums, used, key, left, radix = b.content, b.sums, b.used, b.key, b.left, k.radix
+    weights, rooms = q.weights, q.rooms
+    content[item] += 1
+    sums[depth + 1] = sums[depth] + q.worth[item]
     for word in range(KEYS):
-        key[depth + 1, word] = key[depth, word] + count * radix[item, word]
-    weights, used = q.weights, b.used
+        key[depth + 1, word] = key[depth, word] + radix[item, word]
     for row in range(len(weights)):
-        used[depth + 1, row] = used[depth, row] + count * weights[row, item]
+        used[depth + 1, row] = used[depth, row] + weights[row, item]
+    for other in range(len(content)):
+        many = left[depth, other] - (other == item)
+        for row in range(len(weights)):
+            weight = weights[row, other]
+            if many > 0 and weight > 0:
+                many = min(many, (rooms[row] - used[depth + 1, row]) // weight)
+        left[depth + 1, other] = many
+
+
+@kernel
+def strike_out(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, depth: int, steps: Array) -> bool:
+    """Leave nothing that may not lie beside the content; False where what is left is hopeless."""
+    content, key, left, radix, ranked = b.content, b.key, b.left, k.radix, q.ranked
+    asked = len(key) - 1  # no content is so deep
+    if hopeless(q, b, depth):
+        return False
+    for place in range(len(content)):
+        item = ranked[0, place]
+        if left[depth, item] > 0:
+            steps[ALL] += 1
+            content[item] += 1
+            for word in range(KEYS):
+                key[asked, word] = key[depth, word] + radix[item, word]
+            may = lies(g, s, k, b, asked, steps)
+            content[item] -= 1
+            if not may:
+                left[depth, item] = 0
+                if hopeless(q, b, depth):
+                    return False
     return True
 
 
 @kernel
-def dearest(
-    g: Shapes, s: Schedule, k: Known, f: Forbidden, q: Query, b: Branch, steps: Array
-) -> bool:  # fmt: skip
-    """Find the contents worth most, above what ``b.best`` says; False where not all were looked at.
+def close(b: Branch, depth: int) -> None:
+    """Nothing more is to be looked at there."""
+    left = b.left
+    b.at[depth] = len(b.content)
+    for item in range(len(b.content)):
+        left[depth, item] = 0
 
-    Ends before where enough are found, after some steps.
+
+@kernel
+def go_on(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, steps: Array) -> int:
+    """At which depth to go on now that more may be refuted: strike out along the content."""
+    order, content, at, left = q.order, b.content, b.at, b.left
+    last = int(q.facts[STANDS_AT])
+    for item in range(len(content)):
+        content[item] = 0
+    for depth in range(last):
+        if not strike_out(g, s, k, q, b, depth, steps):
+            close(b, depth)
+            return depth
+        item = order[at[depth]]
+        if left[depth, item] <= 0:
+            return depth
+        content[item] += 1
+    if not strike_out(g, s, k, q, b, last, steps):
+        close(b, last)
+    return last
+
+
+@kernel
+def dearest(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, steps: Array) -> int:
+    """Find the contents worth most, above what ``b.best`` says; whether all were looked at.
+
+    Nothing can be added to those found. Ends before where enough are found, after some steps; and at each
+    content that is dear enough, to be asked again once it is kept, or what refutes it is learned.
     """
-    order, content, tried, sums, best = q.order, b.content, b.tried, b.sums, b.best
-    worth, most, reduced, weights, used, facts = q.worth, q.most, q.reduced, q.weights, b.used, q.facts
-    items, depth, least = len(order), 0, best[len(best) - 1]
-    tried[0] = -1
+    order, content, at, left, within = q.order, b.content, b.at, b.left, b.within
+    sums, best, facts = b.sums, b.best, q.facts
+    items, depth = len(order), 0
+    if facts[STANDS_AT] < 0:
+        at[0] = within[0] = 0
+        if not strike_out(g, s, k, q, b, 0, steps):
+            return ALL_SEEN
+    else:
+        depth = go_on(g, s, k, q, b, steps)
     while depth >= 0:
-        if depth == items:
-            value = sums[depth, VALUE]
-            if value > best[len(best) - 1] and not forbidden(f, content, 0):
+        place = at[depth]
+        while place < items and left[depth, order[place]] <= 0:
+            place += 1
+        at[depth] = place
+        if place == items or hopeless(q, b, depth):
+            if sums[depth] > best[len(best) - 1] and not within[depth]:
+                within[depth] = 1  # it is looked at once
                 if facts[ALL_OF_THEM] == 0:
-                    keep(b, value)
-                elif not take_down(q, b):
-                    return False
+                    facts[STANDS_AT] = depth
+                    return DEAR_ENOUGH if lies_at_length(g, s, b, steps) else DOES_NOT_LIE
+                if not take_down(q, b, depth):
+                    return LEFT_OFF
             depth -= 1
+            if depth >= 0:  # from here on without it
+                item = order[at[depth]]
+                content[item] -= 1
+                left[depth, item] = 0
             continue
-        item = order[depth]
-        if tried[depth] < 0:
-            steps[ALL] += 1
-            enough = steps[ALL] > steps[ENOUGH] and best[len(best) - 1] > least
-            if enough or steps[ALL] > steps[UNTIL] or steps[HALT]:
-                return False
-            many = most[item] if worth[item] > 0 else 0
-            tried[depth] = 1 + as_many(weights, used, depth, item, many, facts[HOLDS])
-        tried[depth] -= 1
-        count = tried[depth]
-        content[item] = max(0, count)
-        if count < 0:
-            depth -= 1
-        elif go_deeper(q, k, b, depth, item, count):
-            if count == 0 or lies(g, s, k, f, b, depth + 1, steps):
-                depth += 1
-                if depth < items:
-                    tried[depth] = -1
-        elif reduced[item] >= 0:  # fewer of it are worth less still
-            content[item] = 0
-            depth -= 1
-    return True
+        steps[ALL] += 1
+        enough = steps[ALL] > steps[ENOUGH] and best[len(best) - 1] > facts[LEAST]
+        if enough or steps[ALL] > steps[UNTIL] or steps[HALT]:
+            return LEFT_OFF
+        item = order[place]
+        take_one(q, k, b, depth, item)
+        depth += 1
+        at[depth], within[depth] = place, 0
+        if not strike_out(g, s, k, q, b, depth, steps):
+            close(b, depth)
+    return ALL_SEEN

@@ -38,26 +38,26 @@ def lifted(content: Ints, larger: Larger) -> list[AtLeast]:
     items, and of what is larger than one of these, there must be as many as these are; where that is so all
     along, each part of the chain has a part that stands for it. No item is counted in two chains.
     """
+    no_less, larger_ones = larger.tolist(), larger.sum(axis=0).tolist()  # lists are read sooner
+    count = content.tolist()
     chains: list[list[int]] = []
     held = [int(item) for item in np.flatnonzero(content)]
-    for item in sorted(held, key=lambda i: (int(larger[:, i].sum()), i)):
-        chain = next((chain for chain in chains if larger[chain[-1], item]), None)
+    for item in sorted(held, key=lambda i: (larger_ones[i], i)):
+        chain = next((chain for chain in chains if no_less[chain[-1]][item]), None)
         if chain is None:
             chains.append([item])
         else:
             chain.append(item)
     standing: list[dict[int, int]] = [{} for _ in chains]  # for each what may stand, from which place on
-    for item in range(len(content)):
-        places = {
-            number: next(at for at, lesser in enumerate(chain) if larger[item, lesser])
-            for number, chain in enumerate(chains)
-            if any(larger[item, chain]) and (item not in held or item in chain)
-        }
-        if places:
-            number = min(places, key=lambda number: places[number])
-            standing[number][item] = places[number]
+    where = {item: number for number, chain in enumerate(chains) for item in chain}
+    for item, lesser in enumerate(no_less):
+        places = [(next((at for at, other in enumerate(chain) if lesser[other]), None), number)
+                  for number, chain in enumerate(chains) if where.get(item, number) == number]  # fmt: skip
+        first = min(((place, number) for place, number in places if place is not None), default=None)
+        if first is not None:
+            standing[first[1]][item] = first[0]
     return [
-        (tuple(i for i, place in stand.items() if place <= at), int(sum(content[i] for i in chain[: at + 1])))
+        (tuple(i for i, place in stand.items() if place <= at), sum(count[i] for i in chain[: at + 1]))
         for chain, stand in zip(chains, standing, strict=True)
         for at in range(len(chain))
     ]

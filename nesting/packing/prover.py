@@ -13,11 +13,11 @@ from nesting.packing.seeking import Seeker
 
 FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from round to round
 BEFORE_COLUMNS = 0.2  # in all, before more is asked of single sheets
-LEAST_FOR_COLUMNS = 8.0  # in all; a quick look is over before they tell anything
+LEAST_FOR_COLUMNS = 3.0  # in all; a quick look is over before they tell anything
 A_MOMENT = 0.05  # seconds
 COUNT_EFFORT = 0.03  # for the number of sheets, once the money is proved
 MOST_IN_SETS = 60  # parts, for columns of several sizes: of more they proved nothing, and held up the search
-TRIES_A_SECOND = 10_000  # tries of the search that count as much as a deterministic second of the proof
+TRIES_A_SECOND = 8_000  # tries of the search that count as much as a deterministic second of the proof
 
 
 class Prover(threading.Thread):

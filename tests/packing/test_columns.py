@@ -10,13 +10,15 @@ import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
-from nesting.packing import compiled
+from nesting.packing import compiled, contents
 from nesting.packing.bounds import Bound
 from nesting.packing.columns import ColumnBound
 from nesting.packing.compiled import Loops
 from nesting.packing.contents import Pricer
+from nesting.packing.dearest import OTHERS
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.joints import Joints, room
 from nesting.packing.lying import ALL, EACH, may_lie, raise_all, take_up
 from nesting.packing.seeking import Seeker
 from nesting.stock import Saw
@@ -131,6 +133,60 @@ def test_the_dearest_content_is_found(seed: int):
     assert one._ask(worth, most - 1) != []
 
 
+def whole_enumeration(one: Pricer, worth: Ints, least: int) -> list[Ints]:
+    found = one.all_dearer(worth, least, 500, 5.0)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_all_that_is_dear_enough_lies_within_what_is_found(seed: int):
+    rng = random.Random(seed)
+    sizes = [(rng.randint(20, 70), rng.randint(8, 40), rng.randint(1, 2)) for _ in range(5)]
+    one = pricer(rectangles(sizes, (100, 50), grain=rng.choice(["length", "any"])))
+    worth = np.array([rng.randint(1, 1_000) for _ in sizes])
+    least = best_by_hand(one, worth) * 3 // 4
+    found = whole_enumeration(one, worth, least)
+    for content in itertools.product(*(range(int(count) + 1) for count in one.most)):
+        held = np.array(content)
+        light = (one.bound.pools[0][one.bound.chosen[0]] @ held <= WHOLE).all()
+        if worth @ held > least and light and lies(one, list(content)):
+            assert any((larger >= held).all() for larger in found), content
+    for content in found:
+        assert worth @ content > least
+        assert lies(one, content.tolist())
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_remains_of_a_content_that_is_refuted_is_looked_at(seed: int, monkeypatch: pytest.MonkeyPatch):
+    """A short look tells nothing: each content is refuted at the end, when its parts are all there."""
+    rng = random.Random(seed)
+    sizes = [(rng.randint(20, 70), rng.randint(8, 40), rng.randint(1, 2)) for _ in range(5)]
+    one = pricer(rectangles(sizes, (100, 50), grain=rng.choice(["length", "any"])))
+    worth = np.array([rng.randint(1, 1_000) for _ in sizes])
+    most = best_by_hand(one, worth)
+    monkeypatch.setattr(contents, "LOOK", 0)
+    found = one._ask(worth, 0)
+    assert found is not None
+    assert max(int(worth @ content) for content in found) == most
+    assert one._ask(worth, most) == []
+    assert len(one.bound.excluded[0]) == int(one.known.counts[OTHERS]) > 0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_answers_that_are_forgotten_are_asked_again(seed: int, monkeypatch: pytest.MonkeyPatch):
+    rng = random.Random(seed)
+    instance = rectangles([(rng.randint(20, 60), rng.randint(8, 25), 2) for _ in range(6)], (100, 50))
+    worth = np.array([rng.randint(1, 1_000) for _ in instance.items])
+    answers = []
+    for places in (contents.PLACES, 31):
+        monkeypatch.setattr(contents, "PLACES", places)
+        found = pricer(instance)._ask(worth, 0)
+        assert found is not None
+        answers.append([content.tolist() for content in found])
+    assert answers[0] == answers[1]
+
+
 class NoSheets:
     """Instead of a search for sheets: the programme begins with single parts."""
 
@@ -243,15 +299,22 @@ def do(parts: list[Part], sheets: list[tuple[int, int]], kerf: int) -> bool:
     return False
 
 
+@pytest.mark.parametrize("at_the_end", [False, True])
 @pytest.mark.parametrize("seed", range(12))
-def test_no_set_that_does_is_ruled_out(seed: int):
-    """Two sizes and all sets of up to three sheets, by the independent enumerator."""
+def test_no_set_that_does_is_ruled_out(seed: int, at_the_end: bool, monkeypatch: pytest.MonkeyPatch):
+    """Two sizes and all sets of up to four sheets, by the independent enumerator.
+
+    Lines are asked about early, or else only when a content is dear enough, and joints then.
+    """
     rng = random.Random(seed)
     parts, items = at_random(rng, 4)
     sides = [(960, 480), (820, 280)]
     sizes = tuple(Size(str(side), *side, 1) for side in sides)
     bound = Bound(Instance(items, sizes, Saw(3), lean=0), [[True, p.length <= 820] for p in parts])
     asked = ColumnBound(bound, Loops(), cast(Seeker, NoSheets()))
+    if at_the_end:
+        monkeypatch.setattr(contents, "LOOK", 0)
+        bound.joints = [Joints(bound, size, asked.pricers[size].loops, room()) for size in range(len(sizes))]
     ruled_out = 0
     for counts in itertools.product(range(3), range(3)):
         if not any(counts):
