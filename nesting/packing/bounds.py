@@ -41,7 +41,7 @@ MOST_ROUNDS = 40
 MOST_HELD = 12  # sheets, for the question whether they could hold all parts
 MOST_VARIANTS = 64
 FEW_HELD = 3  # sheets of several sizes are first asked about in that way, more by columns
-A_SET = 0.2  # deterministic seconds for that, as long as columns may tell
+MOMENT = 0.4  # of the effort of a question, for that as long as columns may tell
 COLUMNS_SHARE = 0.8  # of what is left, for columns of one size
 SET_EFFORT = 16  # times the effort of a question, for a set by columns
 A_CONTENT = 0.06  # deterministic seconds for a question of what one sheet holds
@@ -306,12 +306,11 @@ class Bound:
     def _refute_each(self, sheets: Ints, effort: float) -> bool:
         """By assignments of parts to these sheets, in each way that they can be used.
 
-        Where columns may tell it is asked for a moment only.
+        Where columns may tell it is asked for a moment only, in all.
         """
         until = self.until
         if not self._stands(sheets):
-            effort = min(effort, A_SET)
-            self.until = min(until, self.spent + effort)
+            self.until = min(until, self.spent + MOMENT * effort)
         refuted = all(self._refute_these(variant, effort) for variant in self._variants(sheets))
         self.until = until
         return refuted

@@ -59,7 +59,7 @@ AT_A_TIME = 12  # contents that are looked for
 LOOK = 2_000  # steps for one content
 ENOUGH_STEPS = 1_000_000  # after which it does if so many are found
 SHARES = 0.75, 0.5, 0.25, 0.0  # of what a content can be worth more at the most: the dearest come first
-PLACES = 2_000_003  # of answers
+PLACES = 4_000_003  # of answers, for all sizes together
 MOST_CUTS = 20  # rounds of weights for multipliers
 MULTIPLIER = 1 << 20
 SURROGATE = 1 << 28  # what a sheet holds of all weights together
@@ -106,7 +106,8 @@ class Pricer:
                 return None
             radix[item, word] = step
             step *= int(most) + 1
-        shapes = ((PLACES, KEYS + 1), 2, 1, 1, 1, 1)
+        places = PLACES // len(self.bound.instance.sizes) | 1
+        shapes = ((places, KEYS + 1), 2, 1, 1, 1, 1)
         return Known(radix, *(np.zeros(shape, dtype=np.int64) for shape in shapes))
 
     def dearer(self, worth: Ints, least: int, solver: Solver, effort: float) -> list[Ints] | None:
@@ -155,8 +156,11 @@ class Pricer:
         self.bound.excluded[self.size].append(content)
 
     def _may_lie(self, content: Ints) -> bool:
+        before = int(self.steps[ALL])
         self.steps[EACH] = LOOK_LONGER
-        return bool(self.loops(may_lie, self.shapes, self.schedule, content, self.steps))
+        may = bool(self.loops(may_lie, self.shapes, self.schedule, content, self.steps))
+        self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
+        return may
 
     def all_dearer(self, worth: Ints, least: int, most: int, effort: float) -> list[Ints] | None:
         """All contents worth more than ``least`` that are not refuted, none within another.
@@ -211,26 +215,29 @@ class Pricer:
                   places[0], (places[1], items))  # fmt: skip
         branch = Branch(*(np.zeros(shape, dtype=np.int64) for shape in shapes))
         branch.best[:] = least
-        branch.left[0] = np.where(query.worth > 0, query.most, 0)
+        too_heavy = (query.weights > query.rooms[:, None]).any(axis=0)
+        branch.left[0] = np.where((query.worth > 0) & ~too_heavy, query.most, 0)
         query.facts[LEAST], query.facts[STANDS_AT] = least, -1
-        before = int(self.steps[ALL])
-        self.steps[ENOUGH] = before + ENOUGH_STEPS
-        left = min(until, self.bound.until) - self.bound.spent
-        self.steps[UNTIL] = before + int(min(1e6, left) / A_STEP)
-        ended = self._go_on(query, branch)
+        self.steps[ENOUGH] = self.steps[ALL] + ENOUGH_STEPS
+        until = min(until, self.bound.until)
+        ended = self._go_on(query, branch, until)
         while ended in (DEAR_ENOUGH, DOES_NOT_LIE) and not self.bound.exhausted:
             if ended == DOES_NOT_LIE:
                 self._learn(branch.content.copy())
             elif not self._comes_apart(branch.content):
                 self.loops(keep, query, branch)
-            ended = self._go_on(query, branch)
-        self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
+            ended = self._go_on(query, branch, until)
         return ended == ALL_SEEN, branch
 
-    def _go_on(self, query: Query, branch: Branch) -> int:
+    def _go_on(self, query: Query, branch: Branch, until: float) -> int:
+        """The enumeration, to the next content that is dear enough, or the end."""
+        before = int(self.steps[ALL])
         self.steps[EACH] = LOOK
+        self.steps[UNTIL] = before + int(min(1e6, until - self.bound.spent) / A_STEP)
         asked = self.shapes, self.schedule, self._up_to_date(), query, branch, self.steps
-        return int(self.loops(dearest, *asked))
+        ended = int(self.loops(dearest, *asked))
+        self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
+        return ended
 
     def _query(self, worth: Ints) -> Query:
         """Weights, their sum by multipliers before them, and the items by what they are worth for them."""
@@ -242,7 +249,7 @@ class Pricer:
         rows = np.concatenate((np.array([together], dtype=np.int64), weights[useful]))
         rooms = [-(-sum(factors) * WHOLE // scale), *(WHOLE for _ in factors)]
         lines = 1 + min(LINES, sum(factor > 0 for factor in factors))
-        ranked = [np.argsort(-worth / np.maximum(row, 0.5), kind="stable") for row in rows[:lines]]
+        ranked = [_by_weight(worth, row) for row in rows[:lines]]
         whole = [np.array(row, dtype=np.int64) for row in (rooms, ranked, [0, 0, -1, 0])]
         return Query(self.shapes.order, worth, self.most, rows, *whole)
 
@@ -276,6 +283,12 @@ class Pricer:
         for content in self.bound.excluded[self.size][int(self.known.counts[OTHERS]) :]:
             self.known = _with(self.known, lifted(content, self.larger))
         return self.known
+
+
+def _by_weight(worth: Ints, weights: Ints) -> Ints:
+    """Items, the dearest for their weight first; before them those that weigh nothing: all are taken."""
+    shares = np.where(weights > 0, -worth / np.maximum(weights, 1), -np.inf)
+    return np.argsort(shares, kind="stable")
 
 
 def _relaxed(query: Query) -> float:

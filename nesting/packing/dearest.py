@@ -207,9 +207,8 @@ def keep(q: Query, b: Branch) -> None:
 
 
 @kernel
-def take_down(q: Query, b: Branch, depth: int) -> bool:
+def take_down(q: Query, b: Branch) -> bool:
     """The content is one of all; False where there is no room for it."""
-    cover(b, depth)
     place, found, content = q.facts[FOUND], b.found, b.content
     if place == len(found):
         return False
@@ -321,10 +320,11 @@ def go_on(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, steps: Array) -
 
 @kernel
 def dearest(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, steps: Array) -> int:
-    """Find the contents worth most, above what ``b.best`` says; whether all were looked at.
+    """Find the contents worth most, above what ``b.best`` says, or all of them; how it ended.
 
-    Nothing can be added to those found. Ends before where enough are found, after some steps; and at each
-    content that is dear enough, to be asked again once it is kept, or what refutes it is learned.
+    Of the best none is looked at from which one was made that is kept. It ends where enough are found after
+    some steps; and at each that is dear enough, to be asked again once it is kept, or what refutes it is
+    learned.
     """
     order, content, at, left, within = q.order, b.content, b.at, b.left, b.within
     sums, best, facts = b.sums, b.best, q.facts
@@ -346,7 +346,7 @@ def dearest(g: Shapes, s: Schedule, k: Known, q: Query, b: Branch, steps: Array)
                 if facts[ALL_OF_THEM] == 0:
                     facts[STANDS_AT] = depth
                     return DEAR_ENOUGH if lies_at_length(g, s, b, steps) else DOES_NOT_LIE
-                if not take_down(q, b, depth):
+                if not take_down(q, b):
                     return LEFT_OFF
             depth -= 1
             if depth >= 0:  # from here on without it

@@ -1,4 +1,4 @@
-"""Whether parts could lie on one sheet at all, as far as lines across it tell; and the dearest that could.
+"""Whether parts could lie on one sheet at all, as far as lines across it tell.
 
 On every line across a sheet the chords of the parts that it crosses, with a kerf each, have room. Each part
 lies in one piece, so it is there on all lines of its run: a schedule of tasks that share a resource (bars,

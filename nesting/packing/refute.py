@@ -81,12 +81,15 @@ class Refuter:
     def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
         """Whether a sheet is refuted, and learned to be."""
         hope = (size, content.tobytes())
-        if self.bound.hopes.get(hope, 0.0) >= effort:
+        if self.bound.exhausted or self.bound.hopes.get(hope, 0.0) >= effort:
             return False
         model, asked = HoldModel(self.bound, size, content), solver(effort)
         status = model.solve(asked)
+        if status in SOLVED:
+            self.bound.hopes[hope] = math.inf
+        elif status != cp_model.INFEASIBLE and not self.bound.exhausted:  # else it had not that effort
+            self.bound.hopes[hope] = effort
         if status != cp_model.INFEASIBLE:
-            self.bound.hopes[hope] = math.inf if status in SOLVED else effort
             return False
 
         def blamed(less: Ints) -> Ints | None:
@@ -101,7 +104,7 @@ class Refuter:
     def _cannot_be_cut(self, size: int, content: Ints) -> bool:
         """The same for rectangles that do not come off the sheet edge to edge."""
         bound = self.bound
-        if bound.slanted or content.tobytes() in bound.cut[size]:
+        if bound.slanted or bound.exhausted or content.tobytes() in bound.cut[size]:
             return False
 
         def blamed(less: Ints) -> Ints | None:
@@ -111,7 +114,8 @@ class Refuter:
             return less if forbidden else None
 
         if blamed(content) is None:
-            bound.cut[size].add(content.tobytes())
+            if not bound.exhausted:  # else it may not have been asked
+                bound.cut[size].add(content.tobytes())
             return False
         self._rule_out(size, content, content, blamed)
         return True

@@ -12,7 +12,7 @@ from ortools.sat.python import cp_model
 
 from nesting.packing import compiled, contents
 from nesting.packing.bounds import Bound
-from nesting.packing.columns import ColumnBound
+from nesting.packing.columns import ONE, ColumnBound
 from nesting.packing.compiled import Loops
 from nesting.packing.contents import Pricer
 from nesting.packing.dearest import OTHERS
@@ -133,24 +133,22 @@ def test_the_dearest_content_is_found(seed: int):
     assert one._ask(worth, most - 1) != []
 
 
-def whole_enumeration(one: Pricer, worth: Ints, least: int) -> list[Ints]:
-    found = one.all_dearer(worth, least, 500, 5.0)
-    assert found is not None
-    return found
-
-
-@pytest.mark.parametrize("seed", range(8))
-def test_all_that_is_dear_enough_lies_within_what_is_found(seed: int):
+@pytest.mark.parametrize("joined", [False, True])
+@pytest.mark.parametrize("seed", range(16))
+def test_all_that_is_dear_enough_lies_within_what_is_found(seed: int, joined: bool):
     rng = random.Random(seed)
     sizes = [(rng.randint(20, 70), rng.randint(8, 40), rng.randint(1, 2)) for _ in range(5)]
     one = pricer(rectangles(sizes, (100, 50), grain=rng.choice(["length", "any"])))
+    one.bound.joints = [Joints(one.bound, 0, one.loops, room())] if joined else []
     worth = np.array([rng.randint(1, 1_000) for _ in sizes])
     least = best_by_hand(one, worth) * 3 // 4
-    found = whole_enumeration(one, worth, least)
+    found = one.all_dearer(worth, least, 500, 5.0)
+    assert found is not None
     for content in itertools.product(*(range(int(count) + 1) for count in one.most)):
         held = np.array(content)
         light = (one.bound.pools[0][one.bound.chosen[0]] @ held <= WHOLE).all()
-        if worth @ held > least and light and lies(one, list(content)):
+        comes_off = one.bound.failing(0, held, at_a_glance=True) is None
+        if worth @ held > least and light and comes_off and lies(one, list(content)):
             assert any((larger >= held).all() for larger in found), content
     for content in found:
         assert worth @ content > least
@@ -171,6 +169,28 @@ def test_what_remains_of_a_content_that_is_refuted_is_looked_at(seed: int, monke
     assert max(int(worth @ content) for content in found) == most
     assert one._ask(worth, most) == []
     assert len(one.bound.excluded[0]) == int(one.known.counts[OTHERS]) > 0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_parts_that_are_worth_next_to_nothing_are_added_too(seed: int):
+    """Some weights say nothing of small parts: they are still worth something."""
+    rng = random.Random(seed)
+    large = [(rng.randint(40, 90), rng.randint(15, 40), rng.randint(1, 2)) for _ in range(3)]
+    small = [(rng.randint(5, 20), rng.randint(3, 8), rng.randint(1, 2)) for _ in range(2)]
+    instance = rectangles(large + small, (100, 50))
+    worth = np.array([rng.randint(1 << 33, 1 << 35) for _ in large] + [rng.randint(1, 9_999) for _ in small])
+    most = best_by_hand(pricer(instance), worth)
+    assert pricer(instance)._ask(worth, most - 1)
+    assert pricer(instance)._ask(worth, most) == []
+
+
+def test_two_sheets_that_do_are_not_ruled_out_by_small_parts_worth_next_to_nothing():
+    # 60 x 25 two to a sheet, one above the other, and ten of 4 x 4 beside them
+    asked = columns(rectangles([(60, 25, 4), (4, 4, 10)], (100, 50)))
+    tiny = 7_000 / ONE
+    proved, _ = asked._ask(np.array([0.25 - 2.5 * tiny, tiny]), np.array([0.5]), np.array([2]), 0.1)
+    assert not proved
+    assert asked.bound.cuts == []
 
 
 @pytest.mark.parametrize("seed", range(4))
