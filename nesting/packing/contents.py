@@ -8,7 +8,7 @@ parts do not come off the sheet however they are joined (:mod:`nesting.packing.j
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -156,11 +156,15 @@ class Pricer:
         self.bound.excluded[self.size].append(content)
 
     def _may_lie(self, content: Ints) -> bool:
+        return bool(self._count(LOOK_LONGER, may_lie, self.shapes, self.schedule, content, self.steps))
+
+    def _count(self, look: int, loop: Callable[..., int], *asked: object) -> int:
+        """What a loop says, with so many steps for a content; all that it takes are spent."""
         before = int(self.steps[ALL])
-        self.steps[EACH] = LOOK_LONGER
-        may = bool(self.loops(may_lie, self.shapes, self.schedule, content, self.steps))
+        self.steps[EACH] = look
+        answer = int(self.loops(loop, *asked))
         self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
-        return may
+        return answer
 
     def all_dearer(self, worth: Ints, least: int, most: int, effort: float) -> list[Ints] | None:
         """All contents worth more than ``least`` that are not refuted, none within another.
@@ -231,13 +235,9 @@ class Pricer:
 
     def _go_on(self, query: Query, branch: Branch, until: float) -> int:
         """The enumeration, to the next content that is dear enough, or the end."""
-        before = int(self.steps[ALL])
-        self.steps[EACH] = LOOK
-        self.steps[UNTIL] = before + int(min(1e6, until - self.bound.spent) / A_STEP)
+        self.steps[UNTIL] = self.steps[ALL] + int(min(1e6, until - self.bound.spent) / A_STEP)
         asked = self.shapes, self.schedule, self._up_to_date(), query, branch, self.steps
-        ended = int(self.loops(dearest, *asked))
-        self.bound.spend((int(self.steps[ALL]) - before) * A_STEP)
-        return ended
+        return self._count(LOOK, dearest, *asked)
 
     def _query(self, worth: Ints) -> Query:
         """Weights, their sum by multipliers before them, and the items by what they are worth for them."""

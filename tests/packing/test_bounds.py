@@ -14,7 +14,9 @@ from nesting.packing import bounds
 from nesting.packing.bounds import Bound
 from nesting.packing.functions import Function, identity, lines, steps, threshold, zone
 from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.refute import Refuter
 from nesting.packing.rules import Rules
+from nesting.packing.uncut import A_CUTTING
 from nesting.stock import Saw
 from tests.packing.enumerator import Part, cheapest
 
@@ -198,3 +200,24 @@ def test_a_programme_that_is_hard_to_bound_is_relaxed_at_once_or_once_it_is_not_
     bound = Bound(Instance(items, sizes, Saw(0)), [[True] * len(sizes)] * len(items))
     bound.tighten(1080, 0.1)
     assert 880 <= bound.value <= 900
+
+
+def test_what_is_not_asked_for_want_of_time_is_asked_later():
+    # turned about a middle: no cut goes from edge to edge, and by lines it all lies
+    wheel = Item(60, 40, 40, count=2), Item(40, 60, 60, count=2), Item(20, 20, 20)
+    bound = Bound(Instance(wheel, (Size("s", 100, 100, 1),), Saw(0)), [[True]] * 3)
+    refuter = Refuter(bound, thorough=False)
+    bound.until = A_CUTTING / 2
+    assert not refuter._cannot_be_cut(0, bound.demand)
+    bound.until = 10.0
+    assert refuter._cannot_be_cut(0, bound.demand)
+
+
+def test_a_model_that_had_no_time_is_asked_again():
+    # three of 60 x 20 do not lie one above the other in 50
+    bound = Bound(Instance((Item(60, 20, 20, count=3),), (Size("s", 100, 50, 1),), Saw(0)), [[True]])
+    refuter = Refuter(bound, thorough=False)
+    bound.until = 0.0
+    assert not refuter._does_not_fit(0, bound.demand, bound.ask, 1.0)
+    bound.until = 10.0
+    assert refuter._does_not_fit(0, bound.demand, bound.ask, 1.0)
