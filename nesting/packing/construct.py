@@ -13,18 +13,19 @@ from nesting.packing.state import State
 from nesting.packing.tables import Array
 
 MOST_TRIED = 50_000  # sheets with their parts, of which it is remembered on which sizes they go
+WAYS = (False, False), (True, False), (False, True)  # whether tapers go in in pairs, or in blanks
 MANY = 200  # parts: beyond, one order has to do for a plan at once
 
 
 def first_plans(rules: Rules) -> Iterator[State]:
     """Complete states, from each order and each size preferred; each slimmed afterwards."""
     sizes = [CHEAPEST, *range(len(rules.instance.sizes))]
-    pairings = (False, True) if any(rules.pairs.ranked.values()) else (False,)
+    ways = WAYS if len(rules.table.pairs) else WAYS[:1]
     orders = ORDERS if rules.instance.total <= MANY else ORDERS[:1]
-    for order, size, pairing in itertools.product(orders, sizes, pairings):
+    for order, size, (pairing, blanking) in itertools.product(orders, sizes, ways):
         items = sorted(rules.all_items(), key=lambda index: order(rules.instance.items[index]))
         state = State(rules)
-        state.fill(items, prefer=size, pairing=pairing)
+        state.fill(items, prefer=size, pairing=pairing, blanking=blanking)
         if not state.waiting:
             slim(state)
             yield state
@@ -71,10 +72,11 @@ def _repacked(rules: Rules, items: list[int], size: int) -> Array | None:
     largest = rules.table.sizes[size, c.AREA]
     if sum(rules.areas[item] for item in items) > largest or not all(rules.takes[i][size] for i in items):
         return None
-    for order, pairing in itertools.product(ORDERS, (False, True)):
+    for order, (pairing, blanking) in itertools.product(ORDERS, WAYS):
         state = State(rules, 1)
         state.open(size)
-        state.fill(sorted(items, key=lambda index: order(rules.instance.items[index])), 0, pairing=pairing)
+        items = sorted(items, key=lambda index: order(rules.instance.items[index]))
+        state.fill(items, 0, pairing=pairing, blanking=blanking)
         if not state.waiting:
             return state.rows_of(state.slots[0]).copy()
     return None

@@ -58,11 +58,12 @@ def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) 
 @kernel
 def try_corner(
     piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
-    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int], lean: int,
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int], lean: int, first: int,
 ) -> tuple[float, bool]:  # fmt: skip
     """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``.
 
-    Along its lower edge where ``lean`` says how far it may lean, else level.
+    Along its lower edge where ``lean`` says how far it may lean, else level. ``first`` says which cut is to
+    come first if that can be.
     """
     best, across = least, False
     if lean > 0:
@@ -73,21 +74,29 @@ def try_corner(
         fit = fit_snapped(piece, length, left, right, high, kerf, heights)
     if not fit[0]:
         return best, across
-    for across_first in (True, False):
+    for turn in range(2):
+        across_first = (turn == 0) == (first != c.ALONG)
         cost = spoiled(piece, worth, fit, across_first, kerf)
-        if cost < 0 or cost >= best:
+        if cost < 0 or (cost >= best and first == c.EITHER):
             continue
         if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1], edges[2]) > reach:
             continue
-        best, across = cost, across_first
+        if cost < best:
+            best, across = cost, across_first
+        if first != c.EITHER:
+            break
     return best, across
 
 
 @kernel
 def best_in(
-    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int, lean: int
-) -> tuple[float, int]:
-    """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed."""
+    t: Table, size: int, straight: Piece, turned: int, worth: float, begin: int, end: int, lean: int,
+    first: int, lie: int,
+) -> tuple[float, int]:  # fmt: skip
+    """The cheapest way to cut one of the shapes from ``begin`` to ``end`` out of a free piece, packed.
+
+    Of those only that lie as ``lie`` says.
+    """
     shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
     x0, x1, l0, l1, u0, u1 = straight
     edges, best, way = (0, 0, 0), math.inf, c.NONE
@@ -102,6 +111,10 @@ def best_in(
         tall = max(frame[4] - frame[2], frame[5] - frame[3]) + 1
         if shapes[shape, c.LENGTH] > frame[1] - frame[0] or min(left, right) > tall:
             continue
+        if lie != c.EITHER:
+            lies = (shapes[shape, c.LENGTH] >= max(left, right)) == (shapes[shape, c.LIES_TURNED] == 0)
+            if lies != (lie == c.LYING):
+                continue
         if rectangle:
             if shapes[shape, c.HIGH]:
                 continue  # the others are the same turned by 180 degrees
@@ -120,7 +133,7 @@ def best_in(
             for leaning in range(2 if lean > 0 and piece[2] != piece[3] else 1):
                 cost, across = try_corner(
                     piece, shapes[shape, c.LENGTH], near, far, high, worth, best, kerf, heights, reach,
-                    edges, leaning * lean,
+                    edges, leaning * lean, first,
                 )  # fmt: skip
                 if cost < best:
                     best = cost
@@ -130,13 +143,26 @@ def best_in(
 
 
 @kernel
+def best_as_wanted(
+    t: Table, w: Work, size: int, piece: Piece, turned: int, begin: int, end: int, lean: int
+) -> tuple[float, int]:
+    """The same with the cut first, and lying, as it is to be in this try; otherwise where that cannot be."""
+    worth, first, lie = worth_of(piece), w.counts[c.FIRST], w.counts[c.LIE]
+    found = best_in(t, size, piece, turned, worth, begin, end, lean, first, lie)
+    if found[1] < 0 and lie != c.EITHER:
+        found = best_in(t, size, piece, turned, worth, begin, end, lean, first, c.EITHER)
+    return found
+
+
+@kernel
 def place_of(
-    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int, lean: int
-) -> tuple[bool, int]:
+    asked: Array, reach: int, sizes: Array, size: int, piece: Piece, turned: int, begin: int, lean: int,
+    wanted: int,
+) -> tuple[bool, int]:  # fmt: skip
     """Whether the best way for a free piece is known, and its place among the answers.
 
     Where a piece lies does not matter, but which factory edges it touches does, if rails are short, and
-    whether parts may lean, if it is slanted.
+    whether parts may lean, if it is slanted, and how parts are ``wanted`` to go in.
     """
     x0, x1, l0, l1, u0, u1 = piece
     touches = turned
@@ -146,6 +172,7 @@ def place_of(
         end_a, end_b, side_a, side_b = untrimmed(sizes, size, piece, turned)
         touches += 2 * int(end_a > 0) + 4 * int(end_b > 0) + 8 * int(side_a > 0) + 16 * int(side_b > 0)
         touches += 64 * size
+    touches = 9 * touches + wanted
     run, rise, left, right = x1 - x0, l1 - l0, u0 - l0, u1 - l1
     mixed = (run * 73_856_093) ^ (left * 19_349_663) ^ (right * 83_492_791) ^ (begin * 50_331_653)
     mixed = mixed ^ (touches * 12_582_917) ^ (rise * 25_165_843)
@@ -172,6 +199,7 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
     node, head, order, rooms = w.nodes, w.head, w.order, w.rooms
     asked, costs, sizes, reach = t.asked, t.costs, t.sizes, t.facts[c.REACH]
     lean = w.counts[c.MAY_LEAN] if begin < t.first[t.facts[c.ITEMS]] else 0  # blanks do not
+    wanted = 3 * w.counts[c.FIRST] + w.counts[c.LIE]
     for index in range(w.counts[c.SHEETS]):
         s = order[index]
         size = head[s, c.SIZE]
@@ -181,10 +209,9 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
             span, tall = piece[1] - piece[0], max(piece[4] - piece[2], piece[5] - piece[3]) + 1
             if min(span, tall) < short or max(span, tall) < long:
                 continue
-            known, at = place_of(asked, reach, sizes, size, piece, turned, begin, lean)
+            known, at = place_of(asked, reach, sizes, size, piece, turned, begin, lean, wanted)
             if not known:
-                worth = worth_of(piece)
-                costs[at], asked[at, 6] = best_in(t, size, piece, turned, worth, begin, end, lean)
+                costs[at], asked[at, 6] = best_as_wanted(t, w, size, piece, turned, begin, end, lean)
             if costs[at] >= least:
                 continue
             if blink == 0 or draw(rng) >= blink:
@@ -252,11 +279,13 @@ def place(t: Table, w: Work, item: int, rng: Array, blink: int) -> bool:
 
 @kernel
 def fill_blank(t: Table, w: Work, s: int, n: int, item: int, pair: int) -> bool:
-    """Cut both parts of a pair out of a blank."""
+    """Cut both parts of a pair out of a blank, or the one part."""
     lower, upper, partner = t.pairs[pair, c.LOWER], t.pairs[pair, c.UPPER], t.pairs[pair, c.PARTNER]
     whole = t.shapes[lower, c.LENGTH] == t.shapes[t.pairs[pair, c.BLANK], c.LENGTH]
     if cut_out(t, w, s, n, lower, False, False, False, whole, item) < 0:
         return False
+    if partner < 0:
+        return True
     # of the first cut's two pieces the other one holds the second part
     rest = w.nodes[s, n, c.OTHER]
     return rest >= 0 and cut_out(t, w, s, rest, upper, False, False, False, True, partner) >= 0
@@ -264,7 +293,7 @@ def fill_blank(t: Table, w: Work, s: int, n: int, item: int, pair: int) -> bool:
 
 @kernel
 def place_pair(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool:
-    """Put two items in as one blank, where it spoils least."""
+    """Put a blank in, where it spoils least, and two items into it, or one."""
     blank = t.pairs[pair, c.BLANK]
     way = best_way(t, w, blank, blank + 1, rng, blink)
     if way[1] < 0:
@@ -285,16 +314,41 @@ def place_pair(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) 
 def partner_of(t: Table, w: Work, item: int) -> int:
     """The pair that wastes least with a partner that is still in the queue; -1 for none."""
     for pair in range(t.first_pair[item], t.first_pair[item + 1]):
-        if w.left[t.pairs[pair, c.PARTNER]] > 0:
+        if t.pairs[pair, c.PARTNER] >= 0 and w.left[t.pairs[pair, c.PARTNER]] > 0:
             return pair
     return c.NONE
 
 
 @kernel
+def alone(t: Table, item: int, rng: Array) -> int:
+    """A blank for a tapered item by itself, one of those that there are: -1 for none."""
+    begin, end = t.first_pair[item], t.first_pair[item + 1]
+    first = end
+    while first > begin and t.pairs[first - 1, c.PARTNER] < 0:
+        first -= 1
+    if first == end:
+        return c.NONE
+    return int(first + (below(rng, end - first) if end - first > 1 else 0))
+
+
+@kernel
+def blank_for(t: Table, w: Work, item: int, rng: Array, pairing: int, blanking: int) -> int:
+    """Whether an item goes in with a partner, in a blank by itself, or as it is (-1): by chance."""
+    pair = c.NONE
+    if pairing > 0 and draw(rng) < pairing:
+        pair = partner_of(t, w, item)
+    tapered = t.first_pair[item] < t.first_pair[item + 1]
+    if pair < 0 and tapered and blanking > 0 and draw(rng) < blanking:
+        pair = alone(t, item, rng)
+    return int(pair)
+
+
+@kernel
 def put(t: Table, w: Work, item: int, pair: int, rng: Array, blink: int) -> bool:
-    """Put an item in, with its partner if both fit."""
+    """Put an item in, with its partner if both fit, or in its blank if that does."""
     if pair >= 0 and place_pair(t, w, item, pair, rng, blink):
-        w.left[t.pairs[pair, c.PARTNER]] -= 1
+        if t.pairs[pair, c.PARTNER] >= 0:
+            w.left[t.pairs[pair, c.PARTNER]] -= 1
         return True
     return place(t, w, item, rng, blink)
 
@@ -314,12 +368,14 @@ def open_with(t: Table, w: Work, size: int, item: int, pair: int, rng: Array) ->
 
 @kernel
 def fill(
-    t: Table, w: Work, count: int, limit: int, prefer: int, rng: Array, blink: int, pairing: int
-) -> None:
+    t: Table, w: Work, count: int, limit: int, prefer: int, rng: Array, blink: int, pairing: int,
+    blanking: int,
+) -> None:  # fmt: skip
     """Place the first ``count`` items of the queue in its order.
 
     A sheet is opened where one finds no place and the money allows. A tapered item is put in with a
-    partner with chance ``pairing`` / 2^32. What finds no place waits.
+    partner with chance ``pairing`` / 2^32, else in a blank by itself with chance ``blanking`` / 2^32. What
+    finds no place waits.
     """
     for item in range(t.facts[c.ITEMS]):
         w.left[item] = 0
@@ -333,9 +389,7 @@ def fill(
         if w.left[item] == 0:
             continue
         w.left[item] -= 1
-        pair = c.NONE
-        if pairing > 0 and draw(rng) < pairing:
-            pair = partner_of(t, w, item)
+        pair = blank_for(t, w, item, rng, pairing, blanking)
         if item == lost:
             keep_waiting(w, item)
             continue

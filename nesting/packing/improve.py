@@ -88,6 +88,8 @@ class Improver:
             return None
         complete = self.trial.copy()
         slim(complete)
+        if self.rules.instance.credit and complete.rank() > self.trial.rank():
+            return self.trial.copy()  # what its offcuts are worth is gone with the larger sheets
         return complete
 
 

@@ -68,3 +68,9 @@ class Pairs:
         areas = sum(self.instance.items[i].twice_area for i in items) / 2
         return Pair(items, blank, lower, upper, length * height - areas)
 
+
+
+def blank_of(shape: Shape) -> Shape:
+    """The least blank for a tapered shape by itself: ripped as wide as its wider end, straight."""
+    height = max(shape.left, shape.right)
+    return Shape(shape.length, height, height, False, False, shape.turned)

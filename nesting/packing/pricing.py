@@ -10,7 +10,7 @@ from __future__ import annotations
 from nesting.packing import tables as c
 from nesting.packing.compiled import kernel
 from nesting.packing.filling import RANDOM_SIZE, fill
-from nesting.packing.search import BLINK, PAIRING, copy_changed, let_lean, remember, victim
+from nesting.packing.search import BLANKING, BLINK, PAIRING, copy_changed, remember, vary, victim
 from nesting.packing.tables import Array, Store, Table, Work
 from nesting.packing.taking import take_out
 from nesting.packing.trees import below, draw, keep_waiting, open_sheet, piece_at
@@ -65,8 +65,8 @@ def refill(t: Table, w: Work, values: Array, keys: Array, size: int, rng: Array)
             w.queue[at] = w.queue[at - 1]
             at -= 1
         w.queue[at] = item
-    let_lean(t, w, rng)
-    fill(t, w, count, 0, RANDOM_SIZE, rng, BLINK, PAIRING)
+    vary(t, w, rng)
+    fill(t, w, count, 0, RANDOM_SIZE, rng, BLINK, PAIRING, BLANKING)
     for index in range(count, total):
         keep_waiting(w, w.queue[index])
 

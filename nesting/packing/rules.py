@@ -18,7 +18,7 @@ from nesting.packing.filling import best_way
 from nesting.packing.instance import Instance, Item
 from nesting.packing.layout import Shape, shapes_of
 from nesting.packing.leaning import MILLION
-from nesting.packing.pairs import Pairs
+from nesting.packing.pairs import Pairs, blank_of
 from nesting.packing.tables import Table, Work
 from nesting.packing.trees import open_root
 
@@ -135,6 +135,10 @@ class Rules:
                 upper = first[other] + self.shapes[other].index(pair.upper)
                 rows.append([other, len(self.every), lower, upper])
                 self.every.append(pair.blank)
+            for place, shape in enumerate(self.shapes[item]):
+                if shape.left != shape.right and not shape.high:
+                    rows.append([c.NONE, len(self.every), first[item] + place, c.NONE])
+                    self.every.append(blank_of(shape))
             begin.append(len(rows))
         return first, ints(rows, 4), ints(begin)
 
@@ -171,7 +175,7 @@ class Rules:
 
         made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
                     whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
-                    whole(total + 1), whole(len(self.shapes)), whole(5), whole(2 * rows),
+                    whole(total + 1), whole(len(self.shapes)), whole(7), whole(2 * rows),
                     whole(2 * rows))  # fmt: skip
         clear(made)
         return made
@@ -185,7 +189,7 @@ def clear(work: Work) -> None:
     slots = len(work.order) - 1
     work.head[:] = 0
     work.idle[:slots] = np.arange(slots)[::-1]
-    work.counts[:] = (0, 0, slots, 0, 0)
+    work.counts[:] = (0, 0, slots, 0, 0, c.EITHER, c.EITHER)
 
 
 def ints(values: list[Any], columns: int = 0) -> Any:

@@ -21,9 +21,12 @@ from nesting.packing.trees import below, draw, is_free, piece_at
 
 BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
 PAIRING = 2_147_483_648  # a tapered part is put in as one of a pair with chance 0.5
+BLANKING = 2_147_483_648  # or in a blank by itself, if not, with chance 0.5
 LEANING = 2_147_483_648  # parts may lean in a try with chance 0.5: half the tries did better than all of them
+ONE_WAY = 429_496_730  # chance 0.1, for each of two ways to go in, that it is the only one in a try
 FEW = 100  # parts: up to so many less is taken out at a time, and in half of the tries near together
 LOCAL = 2_147_483_648
+MOVING = 858_993_459  # with several sizes what is left is moved together with chance 0.2
 HISTORY = 200
 NEARLY_ON = 2  # units by which a side may be off its cell's, and is not cut for that
 DONE, FOUND = 0, 1
@@ -97,7 +100,7 @@ def bring_forward(w: Work, few: int, rng: Array) -> int:
 @kernel
 def ruin(t: Table, w: Work, rng: Array) -> None:
     """Take out a few random subtrees of random sheets; of few parts now and then of two or three sheets."""
-    w.counts[c.MOVING] = int(t.facts[c.SIZES] == 1)  # with several, plans came out dearer as often as cheaper
+    w.counts[c.MOVING] = int(t.facts[c.SIZES] == 1 or draw(rng) < MOVING)
     total, sheets = w.counts[c.WAITING], w.counts[c.SHEETS]
     for index in range(sheets):
         total += w.head[w.order[index], c.PARTS]
@@ -131,11 +134,22 @@ def aim(t: Table, w: Work, limit: int, rng: Array) -> None:
 
 
 @kernel
-def let_lean(t: Table, w: Work, rng: Array) -> None:
-    """Say by chance whether parts may lean in this try, where they may at all."""
+def one_way(rng: Array) -> int:
+    """Either of two as a rule; now and then the first only, or the second."""
+    chance = draw(rng)
+    return 1 if chance < ONE_WAY else 2 if chance < 2 * ONE_WAY else c.EITHER
+
+
+@kernel
+def vary(t: Table, w: Work, rng: Array) -> None:
+    """Say by chance how parts go in in this try: whether they may lean, which cut comes first, which way up.
+
+    What leaves the larger piece is not always what plain rows, or columns, begin with.
+    """
     w.counts[c.MAY_LEAN] = 0
     if t.facts[c.LEAN] > 0 and draw(rng) < LEANING:
         w.counts[c.MAY_LEAN] = t.facts[c.LEAN]
+    w.counts[c.FIRST], w.counts[c.LIE] = one_way(rng), one_way(rng)
 
 
 @kernel
@@ -154,8 +168,8 @@ def recreate(t: Table, w: Work, limit: int, rng: Array) -> None:
                 w.queue[at] = w.queue[at - 1]
                 at -= 1
             w.queue[at] = item
-    let_lean(t, w, rng)
-    fill(t, w, count, limit, RANDOM_SIZE, rng, BLINK, PAIRING)
+    vary(t, w, rng)
+    fill(t, w, count, limit, RANDOM_SIZE, rng, BLINK, PAIRING, BLANKING)
 
 
 @kernel

@@ -27,6 +27,7 @@ from nesting.packing.closing import Closer
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
 from nesting.packing.diving import Diver
+from nesting.packing.earning import worth_a_look
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Settings
@@ -52,6 +53,7 @@ DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterw
 LEAST_TO_CLOSE = 80_000  # effort; a quick look is over before
 CLOSING = 20_000  # tries of the search that count as much as a deterministic second of closing
 POLISH = 4_000  # tries spent on what costs nothing
+EARNING = 0.25  # of the effort and the time, where offcuts are credited, for plans of more money and worth
 LEAST_SHARE, MOST_SHARE = 0.05, 0.2  # of the seconds, kept back for it
 WITH_ROOM = 3  # times what as many tries took in the search: two searches, and some room
 
@@ -161,6 +163,10 @@ class _Run:
         self.stopped = "effort"
         self.asked = False
         self.effort = settings.effort  # of the search
+        self.earning = 0.0  # share of the effort, and of the time, for what offcuts are worth
+        if instance.credit:
+            self.earning = EARNING
+            self.effort -= round(self.effort * EARNING)
         self.walked = self.turns = 0
         self.master: Master | None = None
         self.walks = 0
@@ -175,6 +181,7 @@ class _Run:
             self._start()
             self.prover = self._prove() if self.settings.prove else None
             self._improve()
+            self._earn()
             self._polish()
             self._await_proof()
         except KeyboardInterrupt:
@@ -246,10 +253,10 @@ class _Run:
     def _prove(self) -> Prover:
         """Start the proof beside the search."""
         total = self.rules.instance.total
-        most = self.best.price if self.best else sum(
+        most = self.best.price if self.best else 1 + sum(
             size.price * (total if size.count is None else min(size.count, total))
             for size in self.rules.instance.sizes
-        )  # fmt: skip
+        )  # fmt: skip - more than all that can be had costs: then there is no plan
         end = self.begun + self.settings.seconds
         prover = Prover(self._new_bound, self.rules, most, self.settings.effort, end, self.bound)
         if self.best is not None:
@@ -379,7 +386,7 @@ class _Run:
     def _share(self) -> float:
         """Of the seconds, for the search: the polish makes a number of tries, known by what they take."""
         polish = WITH_ROOM * POLISH * self.pace if self.settings.polish else 0.0
-        return 1 - min(MOST_SHARE, max(LEAST_SHARE, polish / max(self.settings.seconds, 1e-3)))
+        return 1 - self.earning - min(MOST_SHARE, max(LEAST_SHARE, polish / max(self.settings.seconds, 1e-3)))
 
     @property
     def spent(self) -> int:
@@ -449,6 +456,22 @@ class _Run:
         state = CoverModel(self.rules, self.pool, self._limit(), chosen).solve(COVER_EFFORT)
         if state is not None:
             self._found(state)
+
+    def _earn(self) -> None:
+        """Where offcuts are worth money: plans that cost more, but whose offcuts are worth more than that."""
+        if self.best is None or not self.earning:
+            return
+        tries = round(self.settings.effort * self.earning)
+        self.earning = 0.0
+        improver = Improver(self.rules, self.best, self.settings.seed, Pool(self.rules), self._dearest())
+        while improver.tries < tries and not self._out_of_time(self._share):
+            found = improver.go(tries, self.rank)
+            if found is not None:
+                self._take(found)
+                improver.limit = self._dearest()
+
+    def _dearest(self) -> int:
+        return worth_a_look(self.rules, self.cost, self.rank[0] if self.rank else math.inf)
 
     def _polish(self) -> None:
         """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""

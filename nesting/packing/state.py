@@ -59,13 +59,19 @@ class State:
         return tuple(float(value) for value in found)
 
     def fill(
-        self, items: Sequence[int], limit: int = NO_LIMIT, prefer: int = CHEAPEST, pairing: bool = False
+        self,
+        items: Sequence[int],
+        limit: int = NO_LIMIT,
+        prefer: int = CHEAPEST,
+        *,
+        pairing: bool = False,
+        blanking: bool = False,
     ) -> None:
         """Place items in this order; open a sheet where none fits and the money allows."""
         self.work.queue[: len(items)] = items
         rules = self.rules
         rules.loops(fill, rules.table, self.work, len(items), limit, prefer, rules.draws, 0,
-                    CERTAIN if pairing else 0)  # fmt: skip
+                    CERTAIN if pairing else 0, CERTAIN if blanking else 0)  # fmt: skip
 
     def wait(self, items: Sequence[int]) -> None:
         """These wait from now on, and no others."""

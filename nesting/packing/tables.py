@@ -23,7 +23,10 @@ LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
 SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
-SHEETS, WAITING, IDLES, MAY_LEAN, MOVING = range(5)
+SHEETS, WAITING, IDLES, MAY_LEAN, MOVING, FIRST, LIE = range(7)
+EITHER = 0
+ALONG, ACROSS = 1, 2  # which of an insertion's two cuts comes first, where both ways can be had
+LYING, STANDING = 1, 2  # whether its longer side is to lie along the sheet, where it may be turned
 KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
@@ -41,7 +44,7 @@ class Table(NamedTuple):
     credit : [1]
         Hundredths of money for a square unit kept.
     shapes : [shape, 5]
-        The ways in which items may lie, then the blanks of pairs.
+        The ways in which items may lie, then the blanks of pairs and of tapers by themselves.
     sides : [shape, 2]
         For the first shape of an item: the least that a piece's shorter and longer side must be.
     first : [items + 1]
@@ -104,7 +107,7 @@ class Work(NamedTuple):
         Items to be placed.
     left : [item]
         How many of each are still in the queue.
-    counts : [5]
+    counts : [7]
         Number of sheets, of waiting parts, of idle slots; how far parts may lean for now, and whether what is
         left beside a part taken out moves together.
     stack, row : [row]

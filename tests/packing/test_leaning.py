@@ -91,7 +91,7 @@ def test_without_lean_or_slants_no_way_to_lean_is_looked_for():
     assert rules.table.facts[c.LEAN] == 8726
     square = (0, 96 * INCH, 0, 0, 48 * INCH, 48 * INCH)
     asked = (best_in, rules.table, 0, square, 0, worth_of(square), 0, 2)
-    ways = {rules.loops(*asked, lean) for lean in (0, 8726)}
+    ways = {rules.loops(*asked, lean, 0, 0) for lean in (0, 8726)}
     assert len(ways) == 1
 
 

@@ -57,7 +57,7 @@ class Cutter:
         begin, end = (int(i) for i in self.rules.table.first[item : item + 2])
         piece = node.piece[:6]
         way = self.rules.loops(best_in, self.rules.table, 0, piece, int(node.piece[6]), worth_of(piece),
-                               begin, end, self.lean)  # fmt: skip
+                               begin, end, self.lean, c.EITHER, c.EITHER)  # fmt: skip
         return [Way(*way)] if way[1] >= 0 else []
 
     def insert(self, node: Node, item: int, way: Way) -> Node:
