@@ -1,56 +1,164 @@
 """The ways in which a whole sheet may begin: one piece, pieces round its bad zones, pieces within reach.
 
-A bad zone is freed by cuts from edge to edge along its four sides; in which order they come decides which
-of the pieces around it is the large one. Where no rail reaches from end to end, the sheet may be cut in two
-first, one piece as long as can still be ripped: two parts in a row beside a longer one would otherwise find
-no place, since a part is cut out where it ends, and a zone might be in the way of all that is long.
+A bad zone is freed by cuts from edge to edge along its sides; in which order they come, and which zone's
+come first, decides which of the pieces around it is the large one. Zones near each other may be freed by one
+box around them all, and what is left with a zone in it may be left alone: then fewer cuts are made. There are
+too many such ways to try them all, so many are made and the most promising kept
+(:mod:`nesting.packing.roots`). A part that has room in none of them may still have some on the sheet: what
+there is not is proved elsewhere (:mod:`nesting.packing.clearance`).
+
+Where no rail reaches from end to end, the sheet may be cut in two first, one piece as long as can still be
+ripped: two parts in a row beside a longer one would otherwise find no place, since a part is cut out where
+it ends, and a zone might be in the way of all that is long.
 """
 
 from __future__ import annotations
 
 import itertools
+import random
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
-from nesting.packing import tables as c
-from nesting.packing.instance import Size
+from nesting.packing.instance import Item, Size
+from nesting.packing.roots import best_of, ways_of
+from nesting.packing.rows import (
+    SIDES,
+    Box,
+    Rows,
+    cut_off,
+    cut_round,
+    free_boxes,
+    give_up,
+    inside,
+    longest_cut_in,
+    rectangle,
+    row_of,
+)
+from nesting.packing.tapering import beside_zones
 
-Box = tuple[int, int, int, int]
-MOST_WAYS = 48
+MOST_WAYS = 48  # to begin a sheet with zones
 MOSTLY_WHOLE = 4  # times as often as a sheet that is cut within reach first
-SIDES = ("left", "lower", "right", "upper")
+MOST_STRIPS = 6  # items that a sheet with a zone may be ripped or crosscut for before the zone is freed
+MOST_MADE, MOST_LOOKS = 1_000, 1_000_000  # ways to begin, and pieces looked at to make them
+Cut = tuple[Box, tuple[str, ...]]  # along these sides of a box, in this order
 
 
-def roots_of(size: Size, kerf: int, reach: int | None) -> list[list[list[int]]]:
+@lru_cache(maxsize=64)
+def roots_of(size: Size, kerf: int, reach: int | None, items: tuple[Item, ...]) -> list[Rows]:
     """Rows of the trees that a sheet of this size may begin with; the first row is its root.
 
-    None of their cuts is longer than ``reach``, factory edges still on.
+    None of their cuts is longer than ``reach``, factory edges still on. Where there are zones they are chosen
+    for the ``items`` that are wanted.
     """
-    zones = [zone for zone in size.blocked if _inside(zone, size.region) is not None]
-    whole = [_row(size.region, c.NONE)]
+    zones = sorted({zone for each in size.blocked if (zone := inside(each, size.region))})
+    whole = [row_of(rectangle(size.region))]
     parted = [] if reach is None else _within_reach(size, kerf, reach, from_far=bool(zones))
     if not zones:
         return [whole] * (1 if reach is None else MOSTLY_WHOLE) + parted
     starts = [whole, *parted]
-    return [rows for start in starts
-            for rows in _freed(size, start, zones, kerf, reach, MOST_WAYS // len(starts))]  # fmt: skip
-
-
-def _freed(
-    size: Size, start: list[list[int]], zones: list[Box], kerf: int, reach: int | None, most: int
-) -> list[list[list[int]]]:
-    """The zones cut out of the pieces of a sheet, in each order of the cuts."""
-    found: list[list[list[int]]] = []
-    for orders in itertools.islice(itertools.product(_orders(), repeat=len(zones)), 4_000):
-        rows = [row.copy() for row in start]
-        for zone, order in zip(zones, orders, strict=True):
-            _cut_round(rows, zone, order, kerf)
-        if rows not in found and (reach is None or _longest(rows, size) <= reach):
-            found.append(rows)
-        if len(found) == most:
-            break
+    found: list[Rows] = []
+    for start in starts:
+        strips = _strips(size, kerf, items) if start is whole else []
+        made = _reached(_made(start, strips, zones, kerf), size, reach)
+        found += best_of(made, items, kerf, MOST_WAYS // len(starts))
+    found += _reached(beside_zones(size, kerf, items, found), size, reach)
+    if not found:  # there is nothing to be had of it
+        give_up(whole, zones)
+        return [whole]
     return found
 
 
-def _within_reach(size: Size, kerf: int, reach: int, from_far: bool) -> list[list[list[int]]]:
+def _reached(made: Iterable[Rows], size: Size, reach: int | None) -> list[Rows]:
+    """Those without a cut that no rail reaches."""
+    return [rows for rows in made if reach is None or longest_cut_in(rows, size) <= reach]
+
+
+def _made(start: Rows, strips: list[Rows], zones: list[Box], kerf: int) -> Iterator[Rows]:
+    """The zones cut out of the pieces of a sheet in many ways: no two with the same free pieces."""
+    seen: set[tuple[Box, ...]] = set()
+    looks = 0
+    for begin, cuts in _ways(start, strips, zones):
+        rows = [row.copy() for row in begin]
+        for box, sides in cuts:
+            cut_round(rows, box, sides, zones, kerf)
+        give_up(rows, zones)
+        looks += len(rows) * (len(cuts) + len(zones))
+        pieces = tuple(sorted(free_boxes(rows)))
+        if pieces and pieces not in seen:
+            seen.add(pieces)
+            yield rows
+        if looks > MOST_LOOKS:
+            return
+
+
+def _ways(start: Rows, strips: list[Rows], zones: list[Box]) -> Iterator[tuple[Rows, list[Cut]]]:
+    """How to begin, and the cuts then: some in order, then all kinds at random, the same each time."""
+    around, orders = _around(zones), list(itertools.permutations(SIDES))
+    for count in range(1, 5):
+        yield from ((start, [(around, sides)]) for sides in itertools.permutations(SIDES, count))
+    for order in orders:
+        yield start, [(zone, order) for zone in zones]
+    rng = random.Random(1)
+    groupings = _groupings(zones)
+    for turn in range(MOST_MADE):
+        begin = rng.choice(strips) if strips and turn % 2 else start
+        groups = list(rng.choice(groupings))
+        rng.shuffle(groups)
+        cuts: list[Cut] = []
+        for group in groups:
+            order = rng.choice(orders)
+            cuts.append((_around(group), order[: rng.choice((2, 3, 4, 4, 4))]))
+            if len(group) > 1 and rng.random() < 0.5:  # else all of the box is given up
+                cuts += [(zone, rng.choice((order, rng.choice(orders)))) for zone in group]
+        yield begin, cuts
+
+
+def _groupings(zones: list[Box]) -> list[list[list[Box]]]:
+    """The zones each by itself, those near each other together, and all of them in one."""
+    gaps = sorted({_gap(a, b) for a, b in itertools.combinations(zones, 2)})
+    chosen = sorted({-1, *gaps[:: max(1, len(gaps) // 4)], *gaps[-1:]})
+    found: list[list[list[Box]]] = []
+    for most in chosen:
+        groups: list[list[Box]] = []
+        for zone in zones:
+            near = [group for group in groups if any(_gap(zone, other) <= most for other in group)]
+            groups = [group for group in groups if group not in near]
+            groups.append([zone, *itertools.chain.from_iterable(near)])
+        if groups not in found:
+            found.append(groups)
+    return found
+
+
+def _gap(one: Box, other: Box) -> int:
+    """How far two boxes are apart, along or across the sheet, whichever is more."""
+    return max(other[0] - one[2], one[0] - other[2], other[1] - one[3], one[1] - other[3], 0)
+
+
+def _around(zones: Sequence[Box]) -> Box:
+    x0, y0, x1, y1 = zip(*zones, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
+def _strips(size: Size, kerf: int, items: tuple[Item, ...]) -> list[Rows]:
+    """The sheet with a strip cut off at one of its sides, as wide as one of the largest parts.
+
+    What is cut along a zone beside it then reaches from that cut only: a strip the whole sheet long and a
+    crosscut at the zone above it are otherwise not both to be had.
+    """
+    x0, y0, x1, y1 = size.region
+    found: list[Rows] = []
+    for item in sorted(items, key=lambda item: -item.twice_area)[:MOST_STRIPS]:
+        for wide, high in ways_of(item):
+            edges = (("lower", y0 + high), ("upper", y1 - high), ("left", x0 + wide), ("right", x1 - wide))
+            for side, at in edges:
+                rows = [row_of(rectangle(size.region))]
+                cut_off(rows, 0, (at, at, at, at), side, kerf)
+                if len(rows) > 1 and rows not in found:
+                    found.append(rows)
+    return found
+
+
+def _within_reach(size: Size, kerf: int, reach: int, from_far: bool) -> list[Rows]:
     """The sheet cut in two, one piece as long, or as wide, as can still be cut from end to end.
 
     That piece lies at the left or lower end; ``from_far`` says that it may lie at the other one too.
@@ -64,84 +172,7 @@ def _within_reach(size: Size, kerf: int, reach: int, from_far: bool) -> list[lis
             continue
         for side, at in ((near, low + reach - before), (far, high - reach + after))[: 1 + from_far]:
             if low < at < high:
-                rows = [_row(size.region, c.NONE)]
-                _cut_off(rows, 0, (at, at, at, at), side, kerf)
+                rows = [row_of(rectangle(size.region))]
+                cut_off(rows, 0, (at, at, at, at), side, kerf)
                 found.append(rows)
-    return [rows for rows in found if _longest(rows, size) <= reach]
-
-
-def _longest(rows: list[list[int]], size: Size) -> int:
-    """Length of the longest cut: one that ends at the trimmed edge may have to go on to the factory edge."""
-    x0, y0, x1, y1 = size.region
-    longest = 0
-    for row in rows:
-        if row[c.KID] >= 0:
-            (ax, ay), (bx, by) = (row[c.AX], row[c.AY]), (row[c.BX], row[c.BY])
-            along = size.trim.left * (ax == x0 and bx != ax) + size.trim.right * (bx == x1 and bx != ax)
-            across = size.trim.lower * (ay == y0 and by != ay) + size.trim.upper * (by == y1 and by != ay)
-            longest = max(longest, abs(bx - ax) + along, abs(by - ay) + across)
-    return longest
-
-
-def _orders() -> list[tuple[str, ...]]:
-    return list(itertools.permutations(SIDES))
-
-
-def _inside(zone: Box, region: Box) -> Box | None:
-    x0, y0, x1, y1 = (max(zone[0], region[0]), max(zone[1], region[1]), min(zone[2], region[2]),
-                      min(zone[3], region[3]))  # fmt: skip
-    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
-
-
-def _row(box: Box, parent: int) -> list[int]:
-    x0, y0, x1, y1 = box
-    row = [0] * c.COLUMNS
-    row[c.X0], row[c.X1], row[c.L0], row[c.L1], row[c.U0], row[c.U1] = x0, x1, y0, y0, y1, y1
-    row[c.PARENT], row[c.KID], row[c.OTHER], row[c.ITEM] = parent, c.NONE, c.NONE, c.NONE
-    return row
-
-
-def _box(row: list[int]) -> Box:
-    return row[c.X0], row[c.L0], row[c.X1], row[c.U0]
-
-
-def _cut_round(rows: list[list[int]], zone: Box, order: tuple[str, ...], kerf: int) -> None:
-    """Cut the zone out of every free piece that it reaches into."""
-    for n in range(len(rows)):
-        if rows[n][c.KID] < 0 and rows[n][c.ITEM] == c.NONE and _inside(zone, _box(rows[n])):
-            left: int | None = n
-            for side in order:
-                left = None if left is None else _cut_off(rows, left, zone, side, kerf)
-            if left is not None:
-                rows[left][c.ITEM], rows[left][c.FIXED] = c.BAD, 1
-
-
-def _cut_off(rows: list[list[int]], n: int, zone: Box, side: str, kerf: int) -> int | None:
-    """Cut off what lies beyond one side of the zone; returns the row that still holds it, if one does.
-
-    The line is the edge of the piece that is used; the kerf is taken out of the zone.
-    """
-    x0, y0, x1, y1 = _box(rows[n])
-    at = {"left": zone[0], "lower": zone[1], "right": zone[2], "upper": zone[3]}[side]
-    low, high = (x0, x1) if side in ("left", "right") else (y0, y1)
-    before = side in ("left", "lower")
-    if not (low < at if before else at < high):
-        return n
-    cut = at if before else at - kerf
-    if cut <= low:
-        return n  # no wider than the kerf: what is beyond it stays with it
-
-    def part(begin: int, end: int) -> Box:
-        return (begin, y0, end, y1) if side in ("left", "right") else (x0, begin, x1, end)
-    first, second = part(low, cut), part(min(high, cut + kerf), high)
-    kid = len(rows)
-    rows.append(_row(first, n))
-    rows[n][c.KID], rows[n][c.FIXED] = kid, 1
-    line = (cut, y0, cut, y1) if side in ("left", "right") else (x0, cut, x1, cut)
-    rows[n][c.AX], rows[n][c.AY], rows[n][c.BX], rows[n][c.BY] = line
-    if second[0] < second[2] and second[1] < second[3]:
-        rows[n][c.OTHER] = kid + 1
-        rows.append(_row(second, n))
-    elif before:
-        return None  # all of it is kerf
-    return kid + 1 if before else kid
+    return [rows for rows in found if longest_cut_in(rows, size) <= reach]

@@ -70,7 +70,7 @@ def repack(rules: Rules, items: list[int], size: int) -> Array | None:
 
 def _repacked(rules: Rules, items: list[int], size: int) -> Array | None:
     largest = rules.table.sizes[size, c.AREA]
-    if sum(rules.areas[item] for item in items) > largest or not all(rules.takes[i][size] for i in items):
+    if sum(rules.areas[item] for item in items) > largest or not all(rules.finds[i][size] for i in items):
         return None
     for order, (pairing, blanking) in itertools.product(ORDERS, WAYS):
         state = State(rules, 1)

@@ -128,7 +128,7 @@ class Master:
         items = [
             index
             for index, count in enumerate(self.left)
-            if values[index] > 0 and self.rules.takes[index][size]
+            if values[index] > 0 and self.rules.finds[index][size]
             for _ in range(min(int(count), int(area / self.rules.areas[index]) + 1))
         ]
         state.wait(items)

@@ -7,12 +7,15 @@ import math
 import random
 from collections.abc import Callable, Sequence
 from copy import copy
+from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
 from nesting.packing import tables as c
 from nesting.packing.blocked import roots_of
+from nesting.packing.clearance import may_lie
 from nesting.packing.compiled import Loops
 from nesting.packing.filling import best_way
 from nesting.packing.instance import Instance, Item
@@ -40,7 +43,11 @@ class Rules:
     ----------
     table : Table
     takes : list of list of bool
-        Which size takes which item, the rails considered: ``takes[item][size]``.
+        Which size takes which item, the rails considered: ``takes[item][size]``. Of a size with bad zones
+        no is only said where it is sure, so proofs may believe it.
+    finds : list of list of bool
+        On which size the search can put which item; ``table.takes`` says the same. It says yes less often
+        than ``takes`` where there are bad zones.
     loops : Loops
         Calls the inner loops, compiled or not.
     draws : [1]
@@ -59,12 +66,18 @@ class Rules:
         self.table = self._table()
         self.repacked: dict[tuple[int, tuple[int, ...]], Any] = {}  # what sheets were tried on what sizes
         self.rows, self.slots = self._room()
+        self.finds = self._finds()
+        self.table.takes[:] = self.finds
         self.takes = self._takes()
-        self.table.takes[:] = self.takes
 
     def homeless(self) -> list[int]:
-        """Items that no sheet can take, or that no rail can cut out."""
+        """Items that surely no sheet can take, or no rail can cut out."""
         return [index for index, takes in enumerate(self.takes) if not any(takes)]
+
+    def lost(self) -> list[int]:
+        """Items that the search finds no place for on any sheet, though there may be one beside bad zones."""
+        return [index for index, (takes, finds) in enumerate(zip(self.takes, self.finds, strict=True))
+                if any(takes) and not any(finds)]  # fmt: skip
 
     def with_counts(self, counts: Sequence[int]) -> Rules:
         """The same, with other numbers of sheets to be had; answers are kept in common."""
@@ -84,7 +97,7 @@ class Rules:
         usable = [size.usable for size in sizes]
         reach, single = (-1 if r is None else max(0, r) for r in (saw.reach(), saw.reach(joined=False)))
         step = max(1.0, OFFCUT_STEP * max(a * b for a, b in usable)) if usable else 1.0
-        roots = [roots_of(size, saw.kerf, saw.reach()) for size in sizes]
+        roots = [roots_of(size, saw.kerf, saw.reach(), items) for size in sizes]
         flat = list(itertools.chain.from_iterable(roots))
         rng = random.Random(1)
         return Table(
@@ -153,6 +166,20 @@ class Rules:
         return rows, max(1, slots)
 
     def _takes(self) -> list[list[bool]]:
+        """What the search finds, and of sizes with zones what fits without them and may lie clear of them."""
+        sizes, items = self.instance.sizes, self.instance.items
+        if not any(size.blocked for size in sizes):
+            return self.finds
+        lean = self.instance.lean if self.table.facts[c.LEAN] else Fraction(0)
+        clear = Rules(replace(self.instance, sizes=tuple(replace(size, blocked=()) for size in sizes)),
+                      self.loops).finds  # fmt: skip
+        return [
+            [finds or (clear[index][of] and may_lie(item, size, lean))
+             for of, (size, finds) in enumerate(zip(sizes, self.finds[index], strict=True))]
+            for index, item in enumerate(items)
+        ]  # fmt: skip
+
+    def _finds(self) -> list[list[bool]]:
         takes = [[False] * len(self.prices) for _ in self.shapes]
         work = self.work(1)
         for size in range(len(self.prices)):

@@ -184,6 +184,8 @@ class Planner:
 
     def _solve(self, one: Problem, seconds: float, want: Wanted) -> Solved:
         """Solve one material; after an interrupt the next ones get a quick look only."""
+        if lost := _lost(one, want):
+            raise NoPlanError(_why_lost(one.material, lost))
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
         single = self.settings.single and not self.aside  # else that look is still to come
         settings = replace(self.settings, seconds=seconds, effort=effort, single=single)
@@ -266,6 +268,20 @@ class Planner:
         if chosen.stopped:
             self.stopped.add(chosen.stopped)
         return chosen
+
+
+def _lost(one: Problem, want: Wanted) -> list[str]:
+    """Parts that the search cannot place on any sheet, so that there is no need to begin."""
+    if not any(size.blocked for size in one.instance.sizes):
+        return []
+    numbers = {one.numbers[index][0] for index in Rules(one.instance).lost()}
+    return [part.id for part in want.parts if part.number in numbers]
+
+
+def _why_lost(material: str, parts: list[str]) -> str:
+    return (f"{material}: no plan was found: {', '.join(parts)} may go beside the bad zones, but no cuts "
+            "round them were found that leave room; that there are none is not proved: add stock without "
+            "bad zones, or mark the part on the sheet by hand")  # fmt: skip
 
 
 def _why_no_plan(material: str, result: Result) -> str:
