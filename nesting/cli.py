@@ -189,7 +189,7 @@ def compare(
         write_chart(comparison, chart)
     _say(_json(compare_data(comparison)) if as_json else compare_text(comparison))
     if comparison.cheapest() is None:
-        raise NoPlanError("no stock size, alone or mixed, can do the job")
+        raise NoPlanError("no plan was found out of any stock size, alone or mixed")
 
 
 @app.command()

@@ -13,7 +13,7 @@ from typing import Literal
 from nesting.cutting.facts import EDGES, NEAR, PLAY, Along, Facts, is_slanted, outline_of
 from nesting.cutting.pieces import Line, Split, beyond, distance, reach, reverse
 from nesting.errors import NestingError
-from nesting.geometry import Point, Polygon, rectangle, twice_area
+from nesting.geometry import Point, Polygon, bounds, rectangle, twice_area
 from nesting.lengths import INCH
 from nesting.packing.layout import Node
 from nesting.packing.leaning import LEVEL
@@ -198,7 +198,9 @@ class Breakdown:
         beside = NOTHING if other is None else self.facts.along(other, self.facts.parting(node, 1 - kid))
         inner, line = node.kids[kid], self.facts.parting(node, kid)
         if not beside.depths:
-            inner, line = self._past_scrap(inner, line)
+            past = self._past_scrap(inner, line)
+            if self._in_reach(piece, other, past[1]):
+                inner, line = past
             if other is None or not self.facts.wanted(other):
                 line = self._own_end(piece, inner, line)
         parted = self.facts.split(piece.polygon, line)
@@ -206,6 +208,16 @@ class Breakdown:
             return None
         kept = self._piece(parted.kept, inner, piece.trim)
         return self._step(piece, parted, kept, other, self.facts.along(inner, line), beside)
+
+    def _in_reach(self, piece: Piece, other: Node | None, line: Line) -> bool:
+        """Whether rails reach along all that lies beyond a line, where it is cut on round a bad zone."""
+        if not self.facts.size.blocked or other is None or not other.kids or not self.facts.wanted(other):
+            return True
+        parted = self.facts.split(piece.polygon, line)
+        if not parted or not parted.rest:
+            return True
+        x0, y0, x1, y1 = bounds(parted.rest)
+        return self.saw.rails_for(max(x1 - x0, y1 - y0)) is not None
 
     def _past_scrap(self, inner: Node, line: Line) -> tuple[Node, Line]:
         """Scrap along the line goes with what lies beyond it, where no part begins: one cut for two."""

@@ -59,7 +59,8 @@ def roots_of(size: Size, kerf: int, reach: int | None, items: tuple[Item, ...]) 
     found: list[Rows] = []
     for start in starts:
         strips = _strips(size, kerf, items) if start is whole else []
-        made = _reached(_made(start, strips, zones, kerf), size, reach)
+        some = itertools.islice(_made(start, strips, zones, kerf), MOST_MADE // len(starts))
+        made = _reached(some, size, reach)
         found += best_of(made, items, kerf, MOST_WAYS // len(starts))
     found += _reached(beside_zones(size, kerf, items, found), size, reach)
     if not found:  # there is nothing to be had of it

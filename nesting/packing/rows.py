@@ -60,8 +60,9 @@ def reaches(box: Box, row: list[int]) -> bool:
     if l0 == l1 and u0 == u1:
         return low < u0 and l0 < up
     piece, ends = piece_of(row), (max(a, x0), min(b, x1))
-    highest, lowest = max(upper_at(piece, x) for x in ends), min(lower_at(piece, x) for x in ends)
-    return low < highest + CLEAR and lowest - CLEAR < up
+    highest = max(upper_at(piece, x) for x in ends) + CLEAR * (u0 != u1)
+    lowest = min(lower_at(piece, x) for x in ends) - CLEAR * (l0 != l1)
+    return low < highest and lowest < up
 
 
 def free(row: list[int]) -> bool:
@@ -100,9 +101,8 @@ def cut_off(rows: Rows, n: int, box: Box, side: str, kerf: int) -> int | None:
     low, high = (x0, x1) if upright else (l0, u0)
     before = side in ("left", "lower")
     cut = at if before else at - kerf
-    beyond = low < at if before else at < high
-    if not beyond or cut <= low or not (upright or (l0 == l1 and u0 == u1)):
-        return n  # no wider than the kerf: what is beyond it stays with it
+    if not (low < cut < high and at < high) or not (upright or (l0 == l1 and u0 == u1)):
+        return n  # nothing is beyond it, or no more than a kerf: that stays with it
     begin = cut + kerf
 
     def part(a: int, b: int) -> Piece:
@@ -124,7 +124,8 @@ def cut_round(rows: Rows, box: Box, sides: tuple[str, ...], zones: list[Box], ke
         if free(rows[n]) and reaches(box, rows[n]) and any(reaches(zone, rows[n]) for zone in zones):
             left: int | None = n
             for side in sides:
-                left = None if left is None else cut_off(rows, left, box, side, kerf)
+                if left is not None and reaches(box, rows[left]):  # a narrow one may be all kerf by now
+                    left = cut_off(rows, left, box, side, kerf)
 
 
 def give_up(rows: Rows, zones: list[Box]) -> None:

@@ -120,4 +120,4 @@ def _why_homeless(job: Job, instance: Instance, index: int) -> str:
 
 def _without_rails(instance: Instance) -> Instance:
     saw = type(instance.saw)(instance.saw.kerf, face_up=instance.saw.face_up)
-    return Instance(instance.items, instance.sizes, saw)
+    return replace(instance, saw=saw)
