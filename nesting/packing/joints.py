@@ -41,6 +41,7 @@ class Joints:
 
     def __init__(self, bound: Bound, size: int, loops: Loops, shared: Joins) -> None:
         self.loops, self.joins = loops, shared
+        self.usual = FEWEST
         self.pieces = _pieces(bound, size)
 
     @property
@@ -51,21 +52,30 @@ class Joints:
     def fails(self, content: Ints, *, at_a_glance: bool = False) -> Ints | None:
         """Parts of a content that do not come off the sheet, as few as are found; None if it may.
 
-        The largest are asked about first, one more each time: fewer parts are told sooner, and forbid more.
-        At a glance it is only asked about all of them at once.
+        Of the largest parts as few are asked about as fail: fewer are told sooner, and forbid more. It is
+        begun with as many as failed the last time, then one less or one more each time. At a glance it is
+        only asked about all of them at once.
         """
         if at_a_glance:
             return self._ask(content)
         areas = self.pieces.areas
         kinds = sorted((int(i) for i in np.flatnonzero(content)), key=lambda i: -float(areas[i]))
         parts = [item for item in kinds for _ in range(content[item])]
-        largest = np.zeros_like(content)
-        for number, item in enumerate(parts, 1):
-            largest[item] += 1
-            if number >= FEWEST and (failing := self._ask(largest)) is not None:
-                by_itself = (failing < largest).any() and self._ask(failing) is not None
-                return self._thinned(failing, None) if by_itself else self._thinned(largest, item)
-        return None
+        if len(parts) < FEWEST:
+            return None
+        number = min(max(FEWEST, self.usual), len(parts))
+        failing = self._ask(_counted(parts[:number], content))
+        while failing is None and number < len(parts):
+            number += 1
+            failing = self._ask(_counted(parts[:number], content))
+        if failing is None:
+            return None
+        while number > FEWEST and (less := self._ask(_counted(parts[: number - 1], content))) is not None:
+            failing, number = less, number - 1
+        self.usual = number
+        largest = _counted(parts[:number], content)
+        by_itself = (failing < largest).any() and self._ask(failing) is not None
+        return self._thinned(failing, None) if by_itself else self._thinned(largest, parts[number - 1])
 
     def tells(self, content: Ints) -> bool:
         """Whether all of a content is asked about: not where there are too many sets of parts."""
@@ -95,6 +105,11 @@ class Joints:
                     break
                 content = less
         return content
+
+
+def _counted(parts: list[int], content: Ints) -> Ints:
+    """How many there are of each item."""
+    return np.bincount(parts, minlength=len(content)).astype(np.int64)
 
 
 def _pieces(bound: Bound, size: int) -> Pieces:

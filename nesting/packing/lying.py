@@ -22,7 +22,8 @@ FAR_OFF = 1 << 62
 A_STEP = 1.5e-7  # deterministic seconds that a step counts as
 # steps left for a question and allowed for each; all taken, and when to end with enough found, or at all
 QUESTION, EACH, ALL, ENOUGH, UNTIL, HALT = 0, 1, 2, 3, 4, 5
-ITEM, WAYS, WAITS, END, TAKES, LEAST, RUN, AREA, RUNS, CHORDS, PART = 0, 1, 2, 3, 4, 5, 6, 7, 8, 10, 12
+ITEM, WAYS, WAITS, END, TAKES, LEAST, RUN, AREA, LATEST = 0, 1, 2, 3, 4, 5, 6, 7, 8
+RUNS, CHORDS, BEGINS, PART = 9, 11, 13, 15
 AT, BEFORE, ASKED, LAID, USED, DEPTH = 0, 1, 2, 3, 4, 5
 
 
@@ -55,7 +56,8 @@ class Schedule(NamedTuple):
     ----------
     parts : [part, column]
         Which item; in how many ways it may lie; whether it is not laid yet; where it ends and what it takes,
-        if it is; the least it takes, its shortest run and its least area; its runs and its chords, two each.
+        if it is; the least it takes, its shortest run and its least area; where it begins at the latest; its
+        runs, its chords, and where it begins so at the latest, two each.
     depths : [depth, column]
         The line; what the lines just before take; which part and way is next; which part was laid; what
         the line takes.
@@ -126,16 +128,21 @@ def raise_all(parts: Array, sums: Array, count: int, room: int, steps: Array) ->
 
 @kernel
 def begin_schedule(parts: Array, depths: Array, count: int, far: int, room: int) -> bool:
-    """Nothing is laid yet; False where a part has no room by itself."""
+    """Nothing is laid yet; False where a part has no room by itself.
+
+    The largest part begins in the first half of what it may: a schedule read backwards is one, too.
+    """
     for part in range(count):
         least, short, area = FAR_OFF, FAR_OFF, FAR_OFF
         for turn in range(parts[part, WAYS]):
             run, chord = parts[part, RUNS + turn], parts[part, CHORDS + turn]
+            parts[part, BEGINS + turn] = (far - run) // 2 if part == 0 else far - run
             if run <= far and chord <= room:
                 least, short, area = min(least, chord), min(short, run), min(area, run * chord)
         if short == FAR_OFF:
             return False
         parts[part, LEAST], parts[part, RUN], parts[part, AREA] = least, short, area
+        parts[part, LATEST] = (far - short) // 2 if part == 0 else far - short
         parts[part, WAITS], parts[part, END], parts[part, TAKES] = 1, 0, 0
     depths[0, AT], depths[0, BEFORE], depths[0, ASKED], depths[0, LAID] = 0, 0, 0, -1
     return True
@@ -147,7 +154,7 @@ def crowded(parts: Array, count: int, at: int, far: int, room: int) -> bool:
     need = 0
     for part in range(count):
         if parts[part, WAITS]:
-            if at + parts[part, RUN] > far:
+            if at > parts[part, LATEST]:
                 return True
             need += parts[part, AREA]
         elif parts[part, END] > at:
@@ -155,13 +162,13 @@ def crowded(parts: Array, count: int, at: int, far: int, room: int) -> bool:
     if need > (far - at) * room:
         return True
     for part in range(count):
-        line = far - parts[part, RUN]  # where it lies at the latest
+        line = parts[part, LATEST]
         if parts[part, WAITS] and line < at + parts[part, RUN]:
             total = 0
             for other in range(count):
                 if not parts[other, WAITS]:
                     total += parts[other, TAKES] * (parts[other, END] > line)
-                elif far - parts[other, RUN] <= line < at + parts[other, RUN]:
+                elif parts[other, LATEST] <= line < at + parts[other, RUN]:
                     total += parts[other, LEAST]
             if total > room:
                 return True
@@ -177,7 +184,8 @@ def lay_next(parts: Array, depths: Array, count: int, depth: int, far: int, room
         if parts[part, WAITS] and turn < parts[part, WAYS]:
             twin = part > 0 and parts[part - 1, ITEM] == parts[part, ITEM] and parts[part - 1, WAITS]
             chord, end = parts[part, CHORDS + turn], at + parts[part, RUNS + turn]
-            if not twin and used + chord <= room and end <= far and (at == 0 or before + chord > room):
+            fits = used + chord <= room and at <= parts[part, BEGINS + turn]
+            if not twin and fits and (at == 0 or before + chord > room):
                 depths[depth, ASKED], depths[depth, LAID] = asked + 1, part
                 parts[part, WAITS], parts[part, END], parts[part, TAKES] = 0, end, chord
                 depths[depth + 1, AT], depths[depth + 1, BEFORE] = at, before

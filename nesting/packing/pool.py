@@ -85,7 +85,6 @@ class Pool:
             row += len(nodes)
         self.store.counts[:2] = len(trees), row
         return kept
-        return kept
 
 
 class CoverModel:

@@ -19,7 +19,7 @@ from nesting.packing.dearest import OTHERS
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.instance import Instance, Item, Size
 from nesting.packing.joints import Joints, room
-from nesting.packing.lying import ALL, EACH, may_lie, raise_all, take_up
+from nesting.packing.lying import ALL, CHORDS, EACH, may_lie, raise_all, take_up
 from nesting.packing.seeking import Seeker
 from nesting.stock import Saw
 from tests.packing.cutups import cut_up
@@ -105,7 +105,7 @@ def test_a_chord_is_raised_by_what_nothing_fits_beside():
     parts = one.schedule.parts
     count = take_up(one.shapes, parts, np.array([1, 2]), 0)
     raise_all(parts, one.schedule.sums, count, 50, one.steps)
-    assert [int(parts[part, 10]) for part in range(count)] == [35, 15, 15]
+    assert [int(parts[part, CHORDS]) for part in range(count)] == [35, 15, 15]
 
 
 def best_by_hand(one: Pricer, worth: Ints) -> int:
