@@ -57,6 +57,10 @@ class Beside(Generic[T]):
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        self.stop()
+
+    def stop(self) -> None:
+        """End it: its answer is not needed any more."""
         if self._child:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(self._child, signal.SIGKILL)

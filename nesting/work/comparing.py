@@ -24,6 +24,7 @@ from nesting.stock import Stock
 from nesting.work.beside import Beside, can_fork, unheard
 from nesting.work.planner import CUT_SHORT, Planner, Tell, kept_back
 from nesting.work.problem import problem
+from nesting.work.single import Look
 from nesting.work.wanted import Wanted
 
 if TYPE_CHECKING:
@@ -102,34 +103,44 @@ class _Whole:
     def plan(self) -> CheckedPlan:
         """Search, and look around: no look waits for another where processes can be split off."""
         with ExitStack() as stack:
-            want = self.planner.choose_first()
+            want = self.planner.choose_first(beside=can_fork())
+            if (self.several or self.planner.looks) and ready():
+                with suppress(JobError):  # the planner names all that have no home
+                    self._load_loops(want)
+            longer = self._look_for_single_rails(stack) if self.planner.looks else None
             look = self._look_at_sizes(stack, want) if self.several else None
             first = plan = self.planner.plan_for(want)
             if CUT_SHORT["interrupt"] in first.plan.warnings:
                 return first
             single = None
-            if self.planner.joins(first):
+            if longer and self.planner.joins(first):
                 late = self.planner.none_looked_at
                 single = stack.enter_context(Beside(self.planner.look_single, self.end, late))
+            elif longer:
+                longer.stop()  # it takes a core
             from nesting.work.drawn import LaidOut  # noqa: PLC0415 - it loads all that draws, meanwhile
 
             self.laid = LaidOut(first, self.latest)
             if time.monotonic() > self.latest:
                 return first  # without what the looks have found: to judge the plan again takes time, too
-            if single:
-                plan = self.planner.finished(single.result())
+            if longer and single:
+                brief = single.result()
+                if not brief.open:
+                    longer.stop()
+                plan = self.planner.finished(brief, longer.result)
             if look:
                 plan = look[0].compared(plan, look[1].result())
             return plan
+
+    def _look_for_single_rails(self, stack: ExitStack) -> Beside[dict[str, Look]]:
+        """Begun with the search, before it is known whether the plan joins rails: it may take as long."""
+        return stack.enter_context(Beside(self.planner.look_longer, self.end, dict))
 
     def _look_at_sizes(self, stack: ExitStack, want: Wanted) -> tuple[_Comparing, Beside[Alone]]:
         settings = self.settings
         brief = replace(settings, seconds=settings.seconds * ASIDE / 2, effort=settings.effort // BRIEFLY,
                         polish=False)  # fmt: skip
         comparing = _Comparing(self.job, brief, want)
-        if ready():
-            with suppress(JobError):  # the planner names all that have no home
-                self._load_loops(want)
         late = partial(Alone, {}, True)
         return comparing, stack.enter_context(Beside(partial(comparing.alone, self.end), self.end, late))
 

@@ -19,7 +19,15 @@ from nesting.stock import Stock
 from nesting.work.choosing import Choosing, Chosen
 from nesting.work.problem import Problem, problem
 from nesting.work.record import Solved, plan_of
-from nesting.work.single import NONE_IN_TIME, WithoutJoining, may_join, without_joining
+from nesting.work.single import (
+    NONE_IN_TIME,
+    Look,
+    WithoutJoining,
+    could_do_without,
+    look_early,
+    may_join,
+    without_joining,
+)
 from nesting.work.wanted import Wanted
 
 CUT_SHORT = {
@@ -28,8 +36,10 @@ CUT_SHORT = {
 }
 ASIDE = 0.05  # seconds for each part, for the check and the drawings; 0.02 to 0.04 were measured
 LATE = 1.5  # of these seconds may come after the limit: all has to be done five seconds after it
-SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails
-SINGLE_EFFORT = 40  # times less effort for it
+SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails after the search
+POLISH_SHARE = 0.05  # where that is looked for beside it: for one that costs no more, to be polished
+SINGLE_EFFORT = 4  # times less effort for it than for the search
+AT_ONCE = 40  # times less, for a first look, once it is known what a plan with joined rails costs
 QUICK = 0  # tries spent on a material after an interrupt
 FAILED = "{}: a later plan failed its check; this is the best that passed"
 OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
@@ -92,6 +102,7 @@ class Planner:
         self.begun = time.monotonic()
         self.deadline = self.begun + settings.seconds - kept_back(job, settings)
         self.aside = 0.0  # seconds kept back to look for a plan without joined rails
+        self.looks = False  # whether that is done
         self.want: Wanted
         self.chosen: Chosen | None = None
         self.solved: list[Solved] = []
@@ -104,20 +115,18 @@ class Planner:
 
     def plan(self) -> CheckedPlan:
         """Choose the materials, solve each, look at what joined rails save, and judge the whole."""
-        first = self.first_plan()
-        return self.finished(self.look_single()) if self.joins(first) else first
+        first = self.plan_for(self.choose_first())
+        return self.finished(self.look_single(), self.look_longer) if self.joins(first) else first
 
-    def first_plan(self) -> CheckedPlan:
-        """Choose the materials, solve each, and judge the whole; time is kept back for the other look."""
-        return self.plan_for(self.choose_first())
-
-    def choose_first(self) -> Wanted:
-        """Choose the materials; time is kept back for the look at single rails."""
-        if may_join(self.job.saw, self.stock):
-            self.aside = SINGLE_SHARE * self.settings.seconds
-            self.deadline -= self.aside
+    def choose_first(self, *, beside: bool = False) -> Wanted:
+        """Choose the materials; time is kept back for the look at single rails, less if it is made beside."""
         self.chosen = self.choose()
-        return self.chosen.want
+        self.want = self.chosen.want
+        self.looks = may_join(self.job.saw, self.stock)
+        if self.looks and could_do_without(self.job, self.stock, self.want):
+            self.aside = (POLISH_SHARE if beside else SINGLE_SHARE) * self.settings.seconds
+            self.deadline -= self.aside
+        return self.want
 
     def plan_for(self, want: Wanted) -> CheckedPlan:
         """Plan the parts given."""
@@ -135,25 +144,37 @@ class Planner:
             return self._judged()
 
     def joins(self, plan: CheckedPlan) -> bool:
-        """Whether a plan joins rails, and there is time to look for one that does not."""
+        """Whether a plan joins rails, and it is to be told what one costs that does not."""
         joined = any(cut.joined for sheet in plan.plan.sheets for cut in sheet.cuts)
-        return joined and self.aside > 0 and "interrupt" not in self.stopped
+        return joined and self.looks and "interrupt" not in self.stopped
 
     def look_single(self) -> WithoutJoining:
-        """Look for a plan without joined rails, in what is left of the time."""
-        left = self.deadline + self.aside - time.monotonic()
-        look = replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT)
-        return without_joining(self.job, self.stock, self.want, self.solved, look)
+        """Look briefly for a plan without joined rails, which is known to cost no less than the plan."""
+        brief = replace(self._for_single(), effort=self.settings.effort // AT_ONCE)
+        return without_joining(self.job, self.stock, self.want, self.solved, brief)
+
+    def look_longer(self) -> dict[str, Look]:
+        """Look for what single rails come to, whatever the plan may be, in what is left of the time."""
+        return look_early(self.job, self.stock, self.want, self._for_single())
 
     def none_looked_at(self) -> WithoutJoining:
         """What is said where no time was left for that look."""
         return WithoutJoining(self.solved, SingleRail(why=NONE_IN_TIME), {"time"})
 
-    def finished(self, look: WithoutJoining) -> CheckedPlan:
-        """The plan with what was found without joined rails."""
+    def finished(self, look: WithoutJoining, longer: Callable[[], dict[str, Look]]) -> CheckedPlan:
+        """The plan with what was found without joined rails; longer looks are asked where it is open."""
+        if look.open and (looks := longer()):
+            other = without_joining(self.job, self.stock, self.want, self.solved, self._for_single(), looks)
+            look = replace(other if other.beats(look) else look, stopped=other.stopped)
         self.solved = look.solved
         self.stopped |= look.stopped
         return self._judged(look.single)
+
+    def _for_single(self) -> Settings:
+        """Until the end of the time; the bound is tightened only for who gives more time than usual."""
+        left = max(0.0, self.deadline + self.aside - time.monotonic())
+        more = self.settings.effort > Settings().effort
+        return replace(self.settings, seconds=left, effort=self.settings.effort // SINGLE_EFFORT, prove=more)
 
     def interrupted(self) -> CheckedPlan:
         """The plan as it is, without a look at single rails."""
@@ -187,7 +208,7 @@ class Planner:
         if lost := _lost(one, want):
             raise NoPlanError(_why_lost(one.material, lost))
         effort = QUICK if "interrupt" in self.stopped else self.settings.effort
-        single = self.settings.single and not self.aside  # else that look is still to come
+        single = self.settings.single and not self.looks  # else that look is still to come
         settings = replace(self.settings, seconds=seconds, effort=effort, single=single)
         result = self._search(one, settings, want)
         self.stopped.add(result.stopped)

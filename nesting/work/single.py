@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.check import check_plan
@@ -27,6 +28,17 @@ def may_join(saw: Saw, stock: Sequence[Stock]) -> bool:
     return saw.join and single is not None and any(max(s.length, s.width) > single for s in stock)
 
 
+def could_do_without(job: Job, stock: Sequence[Stock], want: Wanted) -> bool:
+    """Whether each part that is cut out with joined rails can be had with a single one, too."""
+    single = replace(job, saw=replace(job.saw, join=False))
+    try:
+        for material in dict.fromkeys(part.material for part in want.parts):
+            problem(single, material, want, stock)
+    except JobError:
+        return False
+    return True
+
+
 @dataclass(frozen=True, slots=True)
 class WithoutJoining:
     """What was found without joined rails.
@@ -34,7 +46,8 @@ class WithoutJoining:
     Attributes
     ----------
     solved : list of Solved
-        As given, or without joined rails where that costs no more and takes no more sheets.
+        As given, or without joined rails where that costs no more and takes no more sheets: then as a
+        problem with single rails, or its cuts would be put in an order that joins them again.
     single : SingleRail or None
         What it comes to where it costs more; None where no rail is joined then.
     stopped : set of str
@@ -45,25 +58,79 @@ class WithoutJoining:
     single: SingleRail | None
     stopped: set[str]
 
+    @property
+    def open(self) -> bool:
+        """Whether a longer look may find something cheaper."""
+        return self.single is not None and (self.single.cost is not None or self.single.why == NONE_IN_TIME)
+
+    def beats(self, other: WithoutJoining) -> bool:
+        """Whether it tells more than another look that is open."""
+        if self.single is None or other.single is None:
+            return self.single is None
+        mine, its = (math.inf if one.cost is None else one.cost for one in (self.single, other.single))
+        return mine < its or (mine == its and self.single.lower_bound > other.single.lower_bound)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One material with single rails only.
+
+    Attributes
+    ----------
+    found : Solved or None
+        A plan that passed its check.
+    why : str
+        There is none.
+    stopped : str
+        What ended the search.
+    """
+
+    found: Solved | None
+    why: str
+    stopped: str
+
+
+def look_early(job: Job, stock: Sequence[Stock], want: Wanted, settings: Settings) -> dict[str, Look]:
+    """Look at each material whose sheets rails may be joined for, before it is known whether its plan does.
+
+    The seconds are for each of them: they begin together with those of the search that this goes on beside.
+    """
+    end, looks = time.monotonic() + settings.seconds, {}
+    for material in dict.fromkeys(part.material for part in want.parts):
+        if may_join(job.saw, [size for size in stock if size.material == material]):
+            left = replace(settings, seconds=max(0.0, end - time.monotonic()))
+            looks[material] = _Looking(job, stock, want, left).look(material)
+    return looks
+
 
 def without_joining(
-    job: Job, stock: Sequence[Stock], want: Wanted, solved: Sequence[Solved], settings: Settings
+    job: Job,
+    stock: Sequence[Stock],
+    want: Wanted,
+    solved: Sequence[Solved],
+    settings: Settings,
+    early: Mapping[str, Look] | None = None,
 ) -> WithoutJoining:
-    """Solve each material whose plan joins rails once more, with single rails only."""
-    single = replace(job, saw=replace(job.saw, join=False))
+    """Solve each material whose plan joins rails once more, with single rails only.
+
+    Parameters
+    ----------
+    early : mapping of str to Look, optional
+        What is known already of a material.
+    """
     joining = [i for i, one in enumerate(solved) if _joins(plan_of(job, want, [one], settings))]
     left = sum(solved[i].problem.instance.total for i in joining)
     best, alone, stopped = list(solved), list(solved), set[str]()
     for i in joining:
         share = replace(settings, seconds=settings.seconds * solved[i].problem.instance.total / left)
-        found, why = _solve(single, stock, want, solved[i], share)
-        stopped.add(why)
-        if isinstance(found, str):
-            return WithoutJoining(best, SingleRail(why=found), stopped)
-        alone[i] = found
-        if _no_worse(job, single, want, found, solved[i], settings):
-            best[i] = replace(found, problem=solved[i].problem, bound=solved[i].bound,
-                              fewest=solved[i].fewest)  # fmt: skip
+        looking = _Looking(job, stock, want, share)
+        look = looking.beside(solved[i], (early or {}).get(solved[i].problem.material))
+        stopped.add(look.stopped)
+        if look.found is None:
+            return WithoutJoining(best, SingleRail(why=look.why), stopped)
+        alone[i] = look.found
+        if looking.no_worse(look.found, solved[i]):
+            best[i] = replace(look.found, bound=solved[i].bound, fewest=solved[i].fewest)
     if best == alone or not any(_joins(plan_of(job, want, [one], settings)) for one in best):
         return WithoutJoining(best, None, stopped)
     sizes = [one.problem.stock[layout.size] for one in alone for layout in one.layouts]
@@ -74,39 +141,59 @@ def without_joining(
     ), stopped)  # fmt: skip
 
 
-def _solve(
-    job: Job, stock: Sequence[Stock], want: Wanted, one: Solved, settings: Settings
-) -> tuple[Solved | str, str]:
-    """One material without joined rails, or why there is no plan; and what ended the search.
+class _Looking:
+    """Looks for a plan of a material without joined rails."""
 
-    What costs more is told, not cut, so only what costs no more is polished.
-    """
-    try:
-        other = problem(job, one.problem.material, want, stock)
-    except JobError as error:
-        fault = error.faults[0]
-        return f"no plan, {fault.what}: {fault.right}", ""
-    end = time.monotonic() + settings.seconds
-    result = solve(other.instance, replace(settings, polish=False, prove=False), least=one.bound)
-    if result.layouts and result.cost <= sum(one.problem.stock[layout.size].price for layout in one.layouts):
-        rest = replace(settings, seconds=max(0.0, end - time.monotonic()))
-        result = solve(other.instance, rest, least=result.bound)
-    if not result.layouts:
-        none = "no plan within the counts" if result.impossible else NONE_IN_TIME
-        return none, result.stopped
-    found = Solved(other, result.layouts, max(result.bound, one.bound))
-    if check_plan(plan_of(job, want, [found], settings)):
-        return "none was found that passed its check", result.stopped
-    return found, result.stopped
+    def __init__(self, job: Job, stock: Sequence[Stock], want: Wanted, settings: Settings) -> None:
+        self.job, self.stock, self.want, self.settings = job, stock, want, settings
+        self.single = replace(job, saw=replace(job.saw, join=False))
+        self.end = time.monotonic() + settings.seconds
+
+    def look(self, material: str, joined: Solved | None = None) -> Look:
+        """Solve it; what costs more than a plan with joined rails is told, not cut, and not polished."""
+        try:
+            one = problem(self.single, material, self.want, self.stock)
+        except JobError as error:
+            fault = error.faults[0]
+            return Look(None, f"no plan, {fault.what}: {fault.right}", "")
+        least = joined.bound if joined else None
+        result = solve(one.instance, replace(self.settings, polish=False), least=least)
+        if joined and result.layouts and result.cost <= _price(joined):
+            rest = replace(self.settings, seconds=max(0.0, self.end - time.monotonic()), prove=True)
+            result = solve(one.instance, rest, least=result.bound)
+        if not result.layouts:
+            none = "no plan within the counts" if result.impossible else NONE_IN_TIME
+            return Look(None, none, result.stopped)
+        found = Solved(one, result.layouts, max(result.bound, least or 0))
+        if check_plan(plan_of(self.job, self.want, [found], self.settings)):
+            return Look(None, "none was found that passed its check", result.stopped)
+        return Look(found, "", result.stopped)
+
+    def beside(self, joined: Solved, early: Look | None) -> Look:
+        """Beside a plan with joined rails: what is known already, unless it is to take that plan's place."""
+        if early is None:
+            return self.look(joined.problem.material, joined)
+        if early.found is None:
+            return early
+        if _price(early.found) <= _price(joined):
+            again = self.look(joined.problem.material, joined)
+            if again.found and _price(again.found) <= _price(early.found):
+                return again
+        return replace(early, found=replace(early.found, bound=max(early.found.bound, joined.bound)))
+
+    def no_worse(self, found: Solved, joined: Solved) -> bool:
+        """Whether it costs no more, credit taken off, and takes no more sheets."""
+        if not self.job.keep.credit and _price(found) > _price(joined):
+            return False
+        new, old = (plan_of(job, self.want, [one], self.settings)
+                    for job, one in ((self.single, found), (self.job, joined)))  # fmt: skip
+        return (new.proof.value, len(new.sheets)) <= (old.proof.value, len(old.sheets))
+
+
+def _price(one: Solved) -> int:
+    """Of its sheets, in hundredths, before any credit."""
+    return sum(one.problem.stock[layout.size].price for layout in one.layouts)
 
 
 def _joins(plan: Plan) -> bool:
     return any(cut.joined for sheet in plan.sheets for cut in sheet.cuts)
-
-
-def _no_worse(
-    job: Job, single: Job, want: Wanted, found: Solved, one: Solved, settings: Settings
-) -> bool:
-    """Whether it costs no more, credit taken off, and takes no more sheets."""
-    new, old = plan_of(single, want, [found], settings), plan_of(job, want, [one], settings)
-    return (new.proof.value, len(new.sheets)) <= (old.proof.value, len(old.sheets))
