@@ -39,7 +39,7 @@ LATE = 1.5  # of these seconds may come after the limit: all has to be done five
 SINGLE_SHARE = 0.2  # of the seconds, kept back to look for a plan without joined rails after the search
 POLISH_SHARE = 0.05  # where that is looked for beside it: for one that costs no more, to be polished
 SINGLE_EFFORT = 4  # times less effort for it than for the search
-AT_ONCE = 40  # times less, for a first look, once it is known what a plan with joined rails costs
+AT_ONCE = 40  # times less, to ask first whether none costs more than the plan with joined rails
 QUICK = 0  # tries spent on a material after an interrupt
 FAILED = "{}: a later plan failed its check; this is the best that passed"
 OTHER_SEEDS = 3  # tried, a second each, if no plan has passed the check: none is known that has not
@@ -149,7 +149,7 @@ class Planner:
         return joined and self.looks and "interrupt" not in self.stopped
 
     def look_single(self) -> WithoutJoining:
-        """Look briefly for a plan without joined rails, which is known to cost no less than the plan."""
+        """Ask briefly whether a plan without joined rails costs no more than the plan."""
         brief = replace(self._for_single(), effort=self.settings.effort // AT_ONCE)
         return without_joining(self.job, self.stock, self.want, self.solved, brief)
 
@@ -164,8 +164,7 @@ class Planner:
     def finished(self, look: WithoutJoining, longer: Callable[[], dict[str, Look]]) -> CheckedPlan:
         """The plan with what was found without joined rails; longer looks are asked where it is open."""
         if look.open and (looks := longer()):
-            other = without_joining(self.job, self.stock, self.want, self.solved, self._for_single(), looks)
-            look = replace(other if other.beats(look) else look, stopped=other.stopped)
+            look = without_joining(self.job, self.stock, self.want, self.solved, self._for_single(), looks)
         self.solved = look.solved
         self.stopped |= look.stopped
         return self._judged(look.single)

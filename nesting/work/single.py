@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
@@ -60,15 +59,8 @@ class WithoutJoining:
 
     @property
     def open(self) -> bool:
-        """Whether a longer look may find something cheaper."""
-        return self.single is not None and (self.single.cost is not None or self.single.why == NONE_IN_TIME)
-
-    def beats(self, other: WithoutJoining) -> bool:
-        """Whether it tells more than another look that is open."""
-        if self.single is None or other.single is None:
-            return self.single is None
-        mine, its = (math.inf if one.cost is None else one.cost for one in (self.single, other.single))
-        return mine < its or (mine == its and self.single.lower_bound > other.single.lower_bound)
+        """Whether a longer look may still find a plan."""
+        return self.single is not None and self.single.why == NONE_IN_TIME
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +103,12 @@ def without_joining(
     settings: Settings,
     early: Mapping[str, Look] | None = None,
 ) -> WithoutJoining:
-    """Solve each material whose plan joins rails once more, with single rails only.
+    """Ask of each material whose plan joins rails whether one with single rails costs no more.
 
     Parameters
     ----------
     early : mapping of str to Look, optional
-        What is known already of a material.
+        What was found of each material: that is told where it costs more.
     """
     joining = [i for i, one in enumerate(solved) if _joins(plan_of(job, want, [one], settings))]
     left = sum(solved[i].problem.instance.total for i in joining)
@@ -150,7 +142,7 @@ class _Looking:
         self.end = time.monotonic() + settings.seconds
 
     def look(self, material: str, joined: Solved | None = None) -> Look:
-        """Solve it; what costs more than a plan with joined rails is told, not cut, and not polished."""
+        """Solve it; beside a plan with joined rails only what costs no more counts, and is polished."""
         try:
             one = problem(self.single, material, self.want, self.stock)
         except JobError as error:
@@ -158,7 +150,9 @@ class _Looking:
             return Look(None, f"no plan, {fault.what}: {fault.right}", "")
         least = joined.bound if joined else None
         result = solve(one.instance, replace(self.settings, polish=False), least=least)
-        if joined and result.layouts and result.cost <= _price(joined):
+        if joined and result.layouts:
+            if result.cost > _price(joined):
+                return Look(None, NONE_IN_TIME, result.stopped)
             rest = replace(self.settings, seconds=max(0.0, self.end - time.monotonic()), prove=True)
             result = solve(one.instance, rest, least=result.bound)
         if not result.layouts:
@@ -178,7 +172,7 @@ class _Looking:
         if _price(early.found) <= _price(joined):
             again = self.look(joined.problem.material, joined)
             if again.found and _price(again.found) <= _price(early.found):
-                return again
+                return again  # else there was no time for it
         return replace(early, found=replace(early.found, bound=max(early.found.bound, joined.bound)))
 
     def no_worse(self, found: Solved, joined: Solved) -> bool:
