@@ -77,6 +77,11 @@ proof-value      the value is not cost less credit
 proof-bound      the lower bound is above the value, or more sheets are called needed than there are
 proof-gap        ``gap`` is not (value - lower_bound) / value, a share of 1, to 1/10000; 0 for value 0
 proof-status     proved with a bound below the value, or ``optimal`` without ``proved`` or the reverse
+single-cost      ``single_rail``: its cost is not that of its sheets, of which as many can be had, or is less
+                 than what is proved of this plan, which may do without joined rails too
+single-bound     ``single_rail``: its bound is above its cost, or it has a bound or sheets without a cost
+single-use       ``single_rail`` where no cut joins rails, or with both a cost and a reason why there is
+                 none, or with neither
 job-part         against the job: a part is missing, not asked for, or not as asked for
 job-stock        against the job: a size is missing, not offered, or not as offered
 job-saw          against the job: kerf, rails, joining, leads or the face up
@@ -93,6 +98,7 @@ from nesting.check.cutting import judge_cuts
 from nesting.check.money import judge_areas, judge_totals
 from nesting.check.placing import judge_parts, judge_placed, judge_room
 from nesting.check.play import judge_play
+from nesting.check.single import judge_single_rail
 from nesting.check.supply import judge_records, judge_sheet, judge_stock, stock_of
 from nesting.check.violation import Violation
 from nesting.errors import CheckFailedError
@@ -139,7 +145,7 @@ def check_plan(plan: Plan) -> list[Violation]:
             *judge_cuts(plan, sheet, grain),
             *judge_areas(plan, sheet),
         ]
-    return [*found, *judge_totals(plan), *judge_bands(plan)]
+    return [*found, *judge_totals(plan), *judge_single_rail(plan), *judge_bands(plan)]
 
 
 def checked(plan: Plan) -> CheckedPlan:

@@ -20,7 +20,7 @@ Code = Literal[
     "offcut-blocked",
     "area-sheet", "area-parts", "area-kerf", "area-keep", "area-scrap", "area-trim",
     "total-sheets", "total-cost", "total-credit", "total-area", "total-used", "total-banding", "band-list",
-    "proof-value", "proof-bound", "proof-gap", "proof-status",
+    "proof-value", "proof-bound", "proof-gap", "proof-status", "single-cost", "single-bound", "single-use",
     "job-part", "job-stock", "job-saw", "job-keep", "job-lean",
 ]  # fmt: skip
 """The fixed words; the table in :mod:`nesting.check` says what each means."""

@@ -174,6 +174,13 @@ def half_kerf(data: Dict) -> None:
         mark["reading"] += 381
 
 
+def beside(**single: Any) -> Callable[[Dict], None]:
+    """Join the rails of the first cut, and tell of two sheets without joined rails; some of it changed."""
+    told = {"cost": 188.0, "lower_bound": 94.0, "sheets": {"birch 4x8": 2}} | single
+    return several(put("sheets.0.cuts.0.rails", BOTH), put("sheets.0.cuts.0.joined", True),
+                   put("single_rail", told))  # fmt: skip
+
+
 LAST, TAPER = "sheets.0.cuts.9", "sheets.0.cuts.4"
 BOTH = [inch(118), inch(55)]
 UPRIGHT = several(put("keep.length", inch(21)), put("keep.width", inch(60)))
@@ -313,6 +320,23 @@ BROKEN: list[tuple[str, set[Code], Change]] = [
     ("proved by saying so", {"proof-status"}, several(
         put("proof.proved", True), put("proof.status", "optimal"))),
     ("optimal and not proved", {"proof-status"}, put("proof.status", "optimal")),
+    ("single rails for a cent too little", {"single-cost"}, beside(cost=187.99)),
+    ("single rails on a sheet not offered", {"single-cost"}, beside(sheets={"birch 5x8": 2})),
+    ("single rails on less than one sheet", {"single-cost"}, beside(sheets={"birch 4x8": 0}, cost=0.0,
+                                                                  lower_bound=0.0)),
+    ("single rails on more sheets than there are", {"single-cost"}, several(
+        put("stock.0.count", 1), beside())),
+    ("single rails for less than is proved with joined ones", {"single-cost"}, several(
+        lambda d: d["stock"].append(d["stock"][0] | {"name": "birch 4x4", "length": inch(48), "price": 50.0}),
+        beside(cost=50.0, lower_bound=50.0, sheets={"birch 4x4": 1}))),
+    ("single rails with a bound above their cost", {"single-bound"}, beside(lower_bound=188.01)),
+    ("single rails with a bound and no cost", {"single-bound"}, beside(cost=None, sheets={}, why="none")),
+    ("single rails with sheets and no cost", {"single-bound"},
+     beside(cost=None, lower_bound=0.0, why="none")),
+    ("single rails where none are joined", {"single-use"}, put(
+        "single_rail", {"cost": 188.0, "lower_bound": 94.0, "sheets": {"birch 4x8": 2}})),
+    ("single rails with a cost and a reason", {"single-use"}, beside(why="none in time")),
+    ("single rails with nothing said", {"single-use"}, several(beside(), put("single_rail", {}))),
 ]  # fmt: skip
 
 
@@ -340,6 +364,10 @@ def test_a_broken_plan_is_found_out_and_nothing_else_is_said(codes: set[str], ch
     pytest.param(several(put("parts.2.may_flip", True), turn_over), id="turned over where it may be"),
     pytest.param(several(put("parts.2.grain", "across"), put("stock.0.grain", False)), id="no grain"),
     pytest.param(several(UPRIGHT, put("stock.0.grain", False)), id="kept either way without grain"),
+    pytest.param(beside(), id="single rails that cost more"),
+    pytest.param(beside(lower_bound=188.0), id="single rails, proved"),
+    pytest.param(several(beside(), put("single_rail", {"why": "no rail is long enough"})),
+                 id="no way with single rails"),
     pytest.param(put("totals.credit", 4.45), id="credit to the cent"),
     pytest.param(put("totals.used_percent", 56.2), id="percent to a tenth"),
     pytest.param(banded, id="a band list"),
