@@ -7,7 +7,8 @@ memory: Bacharach 1966, Cox 1987). One row alone is the method of the largest re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 Cell = tuple[int, int]
@@ -31,8 +32,11 @@ def round_table(rows: Sequence[Sequence[int]], grid: int) -> list[list[int]]:
     """
     width = len(rows[0]) if rows else 0
     rest = _padded([[cell % grid for cell in row] for row in rows], width, grid)
-    while broken := [cell for cell, value in sorted(rest.items()) if value % grid]:
-        _settle(rest, _cycle(broken), grid)
+    broken = _Broken(cell for cell, value in rest.items() if value % grid)
+    while first := broken.first():
+        cycle = _cycle(first, broken)
+        _settle(rest, cycle, grid)
+        broken.drop(cell for cell in cycle if rest[cell] % grid == 0)
     return [[cell // grid + rest[i, j] // grid for j, cell in enumerate(row)]
             for i, row in enumerate(rows)]  # fmt: skip
 
@@ -56,19 +60,51 @@ def _padded(rows: list[list[int]], width: int, grid: int) -> dict[Cell, int]:
     return {(i, j): cell for i, row in enumerate(full) for j, cell in enumerate(row)}
 
 
-def _cycle(broken: list[Cell]) -> list[Cell]:
+class _Broken:
+    """The cells that are not whole yet, by row (axis 0) and by column (1), each in order.
+
+    A table may have thousands of rows, so nothing is gone through for each cycle.
+    """
+
+    def __init__(self, cells: Iterable[Cell]) -> None:
+        self.lines: dict[tuple[int, int], list[Cell]] = {}
+        for cell in sorted(cells):
+            for axis in (0, 1):
+                self.lines.setdefault((axis, cell[axis]), []).append(cell)
+        self.rows = [cells for (axis, _), cells in sorted(self.lines.items(), reverse=True) if axis == 0]
+
+    def first(self) -> Cell | None:
+        """The first of all; None once all are whole."""
+        while self.rows and not self.rows[-1]:
+            self.rows.pop()
+        return self.rows[-1][0] if self.rows else None
+
+    def other(self, axis: int, cell: Cell) -> Cell:
+        """The first in the cell's row or column that is another one."""
+        first, second = self.lines[axis, cell[axis]][:2]
+        return second if first == cell else first
+
+    def drop(self, cells: Iterable[Cell]) -> None:
+        """Forget cells that are whole now."""
+        for cell in cells:
+            for axis in (0, 1):
+                line = self.lines[axis, cell[axis]]
+                del line[bisect_left(line, cell)]
+
+
+def _cycle(first: Cell, broken: _Broken) -> list[Cell]:
     """Walk along rows and columns in turn until a line comes up again.
 
     No line has a single broken cell, as its sum is whole, so the walk never ends before.
     """
-    walk, left_by = [broken[0]], dict[Cell, int]()
+    walk, left_by = [first], dict[Cell, int]()
     while True:
         axis = 1 - len(walk) % 2
         line = (axis, walk[-1][axis])
         if line in left_by:
             return walk[left_by[line] :]
         left_by[line] = len(walk)
-        walk.append(next(c for c in broken if c != walk[-1] and c[axis] == line[1]))
+        walk.append(broken.other(axis, walk[-1]))
 
 
 def _settle(rest: dict[Cell, int], cycle: list[Cell], grid: int) -> None:

@@ -64,6 +64,27 @@ def test_nothing_is_drawn_when_time_is_up(plan: CheckedPlan):
     assert draw_in_time(plan, None, PAST) is None
 
 
+def test_what_could_not_be_finished_is_not_gone_on_with(plan: CheckedPlan, monkeypatch: pytest.MonkeyPatch):
+    """Eleven sheets at a second each, when 8 1/2 seconds are left: after the eighth it is plain."""
+    clock = [0.0]
+    monkeypatch.setattr(drawn.time, "monotonic", lambda: clock[0])
+    usual = drawn.LaidSheet
+
+    def slow(*of: object) -> object:
+        clock[0] += 1
+        return usual(*of)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(drawn, "LaidSheet", slow)
+    assert len(plan.plan.sheets) == 11
+    laid = LaidOut(plan, 8.5)
+    assert len(laid.sheets) == drawn.FEW
+    assert laid.hopeless
+    assert draw_in_time(plan, laid, 8.5) is None
+    assert clock == [drawn.FEW]
+    clock[0] = 0
+    assert not LaidOut(plan, 12).hopeless
+
+
 @pytest.mark.parametrize("drawings", [None, "made"])
 def test_the_plan_is_written_without_the_drawings_there_is_no_time_for(
     plan: CheckedPlan, tmp_path: Path, drawings: str | None
