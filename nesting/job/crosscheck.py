@@ -78,7 +78,8 @@ def check_amount(
     frames = sum(4 if opening and opening.kind == "window" else 3 for opening in openings)
     pieces = frames + sum(part.count for part in parts if part)
     if pieces > MOST_PARTS:
-        faults.add(["parts"], f"make more than {MOST_PARTS} pieces, {pieces}; split the job", Text())
+        faults.add(["parts"], f"come to {pieces} pieces with all openings, and {MOST_PARTS} is the most; "
+                              "split the job", Text())  # fmt: skip
 
 
 def check_trims(

@@ -23,6 +23,8 @@ from nesting.stock import Material
 
 LONGEST_TEXT = 60
 LONGEST_NAME = 500
+MOST_DIGITS = 6  # of a count
+MOST_DECIMAL = 9  # digits before the point, and after it
 # Longer than any sheet, board, rail or wall by far; whatever is computed from it stays small.
 LONGEST = 100_000 * MM
 STEEPEST = Fraction(17321, 10000)  # the tangent of 60 degrees, and a little
@@ -133,16 +135,21 @@ def _floor(value: Fraction) -> int:
 def _count(text: str, _: Context) -> int:
     if text.startswith(("-", "−")):
         raise ValueError(NEVER_NEGATIVE)
-    if not re.fullmatch(r"[0-9]{1,6}", text) or int(text) == 0:
+    if not re.fullmatch(r"[0-9]+", text) or not text.strip("0"):
         raise ValueError("must be a whole number from 1, like 4")
+    if len(text) > MOST_DIGITS:
+        raise ValueError(f"is a number of more than {MOST_DIGITS} digits; that cannot be meant")
     return int(text)
 
 
 def _decimal(text: str, like: str) -> Fraction:
     if text.startswith(("-", "−")):
         raise ValueError(NEVER_NEGATIVE)
-    if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{0,9})?|\.[0-9]{1,9}", text):
+    number = re.fullmatch(r"(?=.*[0-9])([0-9]*)(?:\.([0-9]*))?", text)
+    if not number:
         raise ValueError(f"must be a number alone, with a point for decimals, like {like}")
+    if max(map(len, number.groups(""))) > MOST_DECIMAL:
+        raise ValueError(f"has over {MOST_DECIMAL} digits on one side of the point; that cannot be meant")
     return Fraction(text)
 
 

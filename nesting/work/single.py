@@ -147,7 +147,8 @@ class _Looking:
             one = problem(self.single, material, self.want, self.stock)
         except JobError as error:
             fault = error.faults[0]
-            return Look(None, f"no plan, {fault.what}: {fault.right}", "")
+            why = fault.right.split("; add ")[0]  # what is to be done about it is to join rails, as is done
+            return Look(None, f"no plan, {fault.what}: {why}", "")
         least = joined.bound if joined else None
         result = solve(one.instance, replace(self.settings, polish=False), least=least)
         if joined and result.layouts:

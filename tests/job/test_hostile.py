@@ -27,8 +27,8 @@ BOMB = "b0: &b0 [x, x]\n" + "".join(f"b{i}: &b{i} [*b{i - 1}, *b{i - 1}]\n" for 
     (LEAST.replace("34 1/2", DIGITS), "longer than 100 m"),
     (LEAST.replace("34 1/2", DIGITS + "/2"), "no proper fraction"),
     (LEAST.replace("34 1/2", f"1/{DIGITS}"), "a tape has halves"),
-    (LEAST.replace("94.00", DIGITS), "a number alone"),
-    (LEAST.replace("11 3/4", f"11 3/4, count: {DIGITS}"), "a whole number from 1"),
+    (LEAST.replace("94.00", DIGITS), "over 9 digits on one side of the point"),
+    (LEAST.replace("11 3/4", f"11 3/4, count: {DIGITS}"), "a number of more than 6 digits"),
     (LEAST.replace("34 1/2", "½ " * 2_000), "longer than 60 characters"),
 ])  # fmt: skip
 def test_hostile_files(text, said):

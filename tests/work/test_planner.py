@@ -153,6 +153,36 @@ parts: [{name: leg, material: birch, length: 83, width: 10}]
         plan_job(parse_job(text, "x"), Settings(seconds=2))
 
 
+@pytest.mark.parametrize(("saw", "remedy"), [
+    ("rails: [55], join: no", "; add a longer rail"),
+    ("rails: [55, 42], join: no", "; add a longer rail, or allow joining"),
+    ("rails: [42, 40], join: yes", "; add a rail"),  # 82 less the leads of 10
+])  # fmt: skip
+def test_what_is_no_help_for_short_rails_is_not_advised(saw: str, remedy: str):
+    text = HEAD.replace("rails: [118, 55], join: yes", saw) + """
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts: [{name: leg, material: birch, length: 83, width: 10}]
+"""
+    with pytest.raises(JobError) as caught:
+        plan_job(parse_job(text, "x"), Settings(seconds=2))
+    assert str(caught.value.faults[0]).endswith(remedy)
+
+
+def test_of_a_part_across_the_grain_the_sheet_s_width_is_named():
+    """A sheet 121 long stands there: it is no help to a part that lies across it."""
+    with pytest.raises(JobError) as caught:
+        plan_of("""
+stock: [{name: birch 5x10, material: birch, length: 121, width: 61, price: 165}]
+parts:
+  - {name: top, material: birch, length: 75 3/4, width: 20, grain: across}
+  - {name: long, material: birch, length: 40, width: 130, grain: across}
+""")
+    top, long = map(str, caught.value.faults)
+    assert 'it lies across the grain, is 75 3/4" long, and the widest stock has 60 1/2" inside' in top
+    assert "add wider stock" in top
+    assert 'is 130" wide, and the longest stock has 120 1/2" inside' in long
+
+
 @pytest.mark.parametrize("zone", ["", ", blocked: [{left: 20, right: 40}], count: 1"])
 def test_a_part_within_reach_is_not_said_to_be_longer_than_the_rails(zone: str):
     """40 long with rails that reach 45: it takes the crosscut of a sheet 48 wide, or a rip of 96."""
