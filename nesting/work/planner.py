@@ -23,6 +23,7 @@ from nesting.work.single import (
     NONE_IN_TIME,
     Look,
     WithoutJoining,
+    as_cheap,
     could_do_without,
     look_early,
     may_join,
@@ -213,7 +214,11 @@ class Planner:
         self.stopped.add(result.stopped)
         if not result.layouts:
             raise NoPlanError(_why_no_plan(one.material, result))
-        return Solved(one, result.layouts, result.bound, result.fewest)  # judged with the whole plan
+        solved = Solved(one, result.layouts, result.bound, result.fewest)  # judged with the whole plan
+        if settings.polish or not settings.single:
+            return solved
+        rest = replace(settings, seconds=max(0.0, self.deadline - time.monotonic()))
+        return as_cheap(self.job, self.stock, want, solved, rest)
 
     def _search(self, one: Problem, settings: Settings, want: Wanted) -> Result:
         """Search, and keep every cheaper plan: a later one may yet fail the check."""

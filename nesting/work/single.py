@@ -133,6 +133,27 @@ def without_joining(
     ), stopped)  # fmt: skip
 
 
+def as_cheap(
+    job: Job, stock: Sequence[Stock], want: Wanted, solved: Solved, settings: Settings
+) -> Solved:
+    """The sheets of a material with single rails where these are found for as little money, else as given.
+
+    For a plan that is not polished, of which it would still be told that rails have to be joined.
+    """
+    if not may_join(job.saw, solved.problem.stock):
+        return solved
+    try:
+        one = problem(replace(job, saw=replace(job.saw, join=False)), solved.problem.material, want, stock)
+    except JobError:
+        return solved
+    price = _price(solved)
+    result = solve(one.instance, replace(settings, polish=False, prove=False), least=price)
+    if not result.layouts or result.cost > price:
+        return solved
+    cheaper = result.cost < price
+    return Solved(one, result.layouts, solved.bound, 0 if cheaper else solved.fewest)
+
+
 class _Looking:
     """Looks for a plan of a material without joined rails."""
 

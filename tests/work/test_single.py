@@ -85,6 +85,14 @@ def test_a_look_beside_is_ended_as_soon_as_it_is_not_needed(
     assert (ended == ["stop", "exit"]) == stopped
 
 
+def test_a_size_alone_is_not_told_to_need_joined_rails_where_as_little_does_without():
+    longer = "  - {name: birch 4x10, material: birch, length: 120, width: 48, price: 128}\n"
+    text = ROWS.replace("parts:", longer + "parts:")
+    plan = plan_and_draw(parse_job(text + BLOCK, "rows.yaml"), Settings(seconds=10))[0].plan
+    assert [(one.name, one.cost, one.joined_cuts) for one in plan.comparison] == [
+        ("birch 4x8", 94, 0), ("birch 4x10", 128, 0), ("best mix", 94, 0)]  # fmt: skip
+
+
 class Stopping(Beside[object]):
     """Tells when it is stopped."""
 
