@@ -164,8 +164,11 @@ class Planner:
 
     def finished(self, look: WithoutJoining, longer: Callable[[], dict[str, Look]]) -> CheckedPlan:
         """The plan with what was found without joined rails; longer looks are asked where it is open."""
+        self.stopped |= look.stopped
         if look.open and (looks := longer()):
             look = without_joining(self.job, self.stock, self.want, self.solved, self._for_single(), looks)
+        elif look.open:
+            self.stopped.add("time")  # the longer look has not come back
         self.solved = look.solved
         self.stopped |= look.stopped
         return self._judged(look.single)

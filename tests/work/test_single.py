@@ -126,6 +126,16 @@ def test_what_a_longer_look_could_still_change():
     assert not WithoutJoining([], None, set()).open
 
 
+def test_a_longer_look_that_does_not_come_back_is_told_as_a_matter_of_time():
+    job = rows()
+    one = Planner(job, job.stock, Settings(seconds=20))
+    first = one.plan_for(one.choose_first())
+    plan = one.finished(one.look_single(), dict).plan
+    assert planner.CUT_SHORT["time"] in plan.warnings
+    assert planner.CUT_SHORT["time"] not in first.plan.warnings
+    assert plan.single_rail == SingleRail(why=NONE_IN_TIME)
+
+
 def test_what_was_found_early_is_not_looked_for_again(monkeypatch: pytest.MonkeyPatch):
     job, settings = rows(), Settings(seconds=20)
     one = Planner(job, job.stock, settings)
