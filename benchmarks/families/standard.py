@@ -119,7 +119,7 @@ FAMILIES = (
            "over the 250: fixed at most 3572 sheets, turning 3441; never more than rectpack on any one",
            cases, figure,
            "Berkey and Wang 1987, Martello and Vigo 1998; edge to edge, no kerf. The published bounds are "
-           "those in the data file.", every=17, ours_every=3),
+           "those in the data file.", every=17, ours_every=1),
     Family("bins-sizes", "Five sheet sizes",
            "mean use at least 90.7 %; never dearer than the best single size (rectpack's, among the peers)",
            sizes, sizes_figure, "After Pisinger and Sigurd 2005, a sheet's area as its price.",
