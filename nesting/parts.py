@@ -33,6 +33,8 @@ class Part:
         ``iron-on`` or ``lipping``.
     marks : dict
         What to pencil at each edge, by the same names: ``{"start": "TOP", "straight": "room A"}``.
+    spare : bool
+        Nobody asks for it: it is cut because there is room.
     bevels : dict
         Degrees off square by which the saw is tilted at an edge, where it is: above 0 where the show
         face keeps the line and the back is undercut, below 0 where the back keeps it.
@@ -56,6 +58,7 @@ class Part:
     band_kind: str = ""
     marks: dict[str, str] = field(default_factory=dict)
     bevels: dict[str, float] = field(default_factory=dict)
+    spare: bool = False
 
     @property
     def outline(self) -> Polygon:

@@ -109,7 +109,8 @@ class PlanPart(Record):
 
     ``bevels`` are degrees off square at the edges where the saw is tilted: above 0 the show face keeps the
     line and the back is undercut, below 0 the back keeps it. The sizes hold them. ``board`` of an opening's
-    piece is the narrowest usual board that it would come out of, or ``sheet`` where none is as wide.
+    piece is the narrowest usual board that it would come out of, or ``sheet`` where none is as wide. A
+    ``spare`` part is one more than the job needs, cut out of what was left over.
     """
 
     number: Number
@@ -131,6 +132,7 @@ class PlanPart(Record):
     marks: dict[Edge, str] = Field(default_factory=dict)
     bevels: dict[Edge, Annotated[float, Field(gt=-90, lt=90)]] = Field(default_factory=dict)
     board: str = ""
+    spare: bool = False
 
     @property
     def outline(self) -> Corners:

@@ -13,7 +13,7 @@ from nesting.stock import Material, Saw, Stock
 
 _PART = ("id", "opening", "role", "material", "thickness", "length", "width_start", "width_end",
          "skew_start", "skew_end", "grain", "may_flip", "band", "band_thickness", "marks",
-         "bevels")  # fmt: skip
+         "bevels", "spare")  # fmt: skip
 _SAW = ("kerf", "rails", "join", "lead_in", "lead_out", "face_up")
 _TRIM = ("left", "right", "lower", "upper")
 
@@ -36,8 +36,8 @@ def check_against_job(
     Parameters
     ----------
     parts : sequence of Part
-        All that the job asks for, numbered as in the plan; where an opening may be of several
-        materials, those of the material that the plan has chosen.
+        All that the job asks for, numbered as in the plan, and its spares, which may be missing; where an
+        opening may be of several materials, those of the material that the plan has chosen.
     stock : sequence of Stock
         Every size offered; in any order.
     materials : sequence of Material
@@ -63,6 +63,8 @@ def _parts(plan: Plan, parts: Sequence[Part]) -> Iterator[Violation]:
     wanted = {part.number: part for part in parts}
     listed = {part.number: part for part in plan.parts}
     for number in sorted(wanted.keys() | listed.keys()):
+        if number not in listed and wanted[number].spare:
+            continue
         if number not in listed:
             yield Violation("job-part", None, number, f"the job asks for it ({wanted[number].id})")
         elif number not in wanted:

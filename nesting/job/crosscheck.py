@@ -76,7 +76,7 @@ def check_amount(
     if not any(top.get(Text(key)) for key in ("openings", "parts")):
         faults.add(["openings"], "is missing, and parts too: there is nothing to cut", Text())
     frames = sum(4 if opening and opening.kind == "window" else 3 for opening in openings)
-    pieces = frames + sum(part.count for part in parts if part)
+    pieces = frames + sum(part.count + part.spare for part in parts if part)
     if pieces > MOST_PARTS:
         faults.add(["parts"], f"come to {pieces} pieces with all openings, and {MOST_PARTS} is the most; "
                               "split the job", Text())  # fmt: skip

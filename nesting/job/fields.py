@@ -142,6 +142,10 @@ def _count(text: str, _: Context) -> int:
     return int(text)
 
 
+def _count_or_none(text: str, context: Context) -> int:
+    return 0 if re.fullmatch(r"0+", text) else _count(text, context)
+
+
 def _decimal(text: str, like: str) -> Fraction:
     if text.startswith(("-", "−")):
         raise ValueError(NEVER_NEGATIVE)
@@ -269,6 +273,7 @@ KerfLength = Annotated[int, _length(zero=True, rounding=_ceil)]
 SheetLength = Annotated[int, _length(rounding=_floor)]
 Offset = Annotated[int, _length(zero=True, signed=True)]
 Count = Annotated[int, written(_count)]
+CountOrZero = Annotated[int, written(_count_or_none)]
 Money = Annotated[int, written(money)]
 Weight = Annotated[float, written(_weight)]
 Degrees = Annotated[InstanceOf[Fraction], written(_degrees)]

@@ -26,6 +26,7 @@ from nesting.job.fields import (
     ByUnits,
     Context,
     Count,
+    CountOrZero,
     Degrees,
     KerfLength,
     Length,
@@ -358,7 +359,7 @@ class Opening(Record):
 
 
 class LoosePart(Record):
-    """A part that is given by its size; ``count`` of them."""
+    """A part that is given by its size; ``count`` of them, and up to ``spare`` more where there is room."""
 
     name: str
     material: str
@@ -368,6 +369,7 @@ class LoosePart(Record):
     count: int
     grain: Literal["length", "across", "any"]
     band: PartBand | None = None
+    spare: int = 0
 
 
 class PartEntry(Record):
@@ -380,6 +382,7 @@ class PartEntry(Record):
     count: Count = 1
     grain: Grain = "length"
     band: PartBand | None = None
+    spare: CountOrZero = 0
 
     def build(self, grain: bool) -> LoosePart:
         """As the planner takes it; without ``grain`` in the sheet the part may lie any way."""
@@ -392,4 +395,5 @@ class PartEntry(Record):
             count=self.count,
             grain=self.grain if grain else "any",
             band=self.band,
+            spare=self.spare,
         )

@@ -114,6 +114,8 @@ class Instance:
         Least length (along the sheet) and width of an offcut worth keeping.
     credit : Fraction
         Hundredths of money for one square inner unit of a kept offcut.
+    spares : tuple of int
+        How many more of each item are cut if there is room for nothing; empty for none.
     """
 
     items: tuple[Item, ...]
@@ -122,6 +124,7 @@ class Instance:
     lean: Fraction = Fraction(0)
     keep: tuple[int, int] = (0, 0)
     credit: Fraction = Fraction(0)
+    spares: tuple[int, ...] = ()
 
     @property
     def mirrored(self) -> bool:

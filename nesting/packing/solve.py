@@ -36,6 +36,7 @@ from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import MOST_IN_SETS, Prover
 from nesting.packing.regroup import Regrouper
 from nesting.packing.rules import Rules
+from nesting.packing.spares import with_spares
 from nesting.packing.state import NO_LIMIT, Layout, Rank, State
 
 __all__ = ["HomelessError", "Layout", "News", "Result", "Watch", "solve"]
@@ -73,7 +74,7 @@ class Result:
     Attributes
     ----------
     layouts : tuple of Layout
-        Empty where no complete plan was found.
+        Empty where no complete plan was found. They hold the spares that there is room for, too.
     cost : int
         Price of the sheets in hundredths; credit is not taken off.
     bound : int
@@ -183,6 +184,7 @@ class _Run:
             self._improve()
             self._earn()
             self._polish()
+            self._add_spares()
             self._await_proof()
         except KeyboardInterrupt:
             self.stopped = "interrupt"
@@ -483,6 +485,11 @@ class _Run:
             single = Rules(replace(self.rules.instance, saw=saw), self.loops)
             if not single.homeless():
                 self._search_equal(single, all_waiting(single))
+
+    def _add_spares(self) -> None:
+        """Cut more of what spares are wanted of, out of what is left."""
+        if self.best is not None and self.rules.instance.spares:
+            self.layouts = with_spares(self.rules, self.best).layouts()
 
     def _search_equal(self, rules: Rules, start: State) -> None:
         assert self.best is not None

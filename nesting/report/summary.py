@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nesting.check import CheckedPlan
+from nesting.plan import Plan
 from nesting.report.areas import used_percent
 from nesting.report.rounding import money
 from nesting.report.waste import bought, named, proof_line, single_rail_line
@@ -16,7 +17,7 @@ def summary_text(checked: CheckedPlan) -> str:
     what = "area" if plan.priced_by_area else "cost"
     stuff = " and ".join(_count(count, name) for name, count in bought(plan).items()) or "0 sheets"
     lines = [
-        f"{plan.job}: {_count(len(plan.parts), 'part')} on {stuff}, "
+        f"{plan.job}: {_parts(plan)} on {stuff}, "
         + _count(len(cuts), "cut")
         + (f", {joined} with joined rails" if joined else ""),
         "  " + ", ".join(f"{count} {name}" for name, count in plan.totals.sheets.items()),
@@ -28,6 +29,12 @@ def summary_text(checked: CheckedPlan) -> str:
         *(f"  {line}" for line in single_rail_line(plan)),
     ]
     return "\n".join(lines)
+
+
+def _parts(plan: Plan) -> str:
+    spares = sum(part.spare for part in plan.parts)
+    asked_for = _count(len(plan.parts) - spares, "part")
+    return f"{asked_for} and {_count(spares, 'spare')}" if spares else asked_for
 
 
 def _count(count: int, name: str) -> str:

@@ -22,9 +22,10 @@ def against_job(plan: Plan, job: Job) -> list[Violation]:
         for opening in job.openings
         if named.get(opening.name) in opening.material
     }
+    want = wanted(job, choice)
     return check_against_job(
         plan,
-        wanted(job, choice).parts,
+        (*want.parts, *want.spares),
         job.stock,
         job.saw,
         materials=list(job.materials.values()),

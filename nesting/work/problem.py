@@ -20,12 +20,16 @@ LARGER = {"longest": "longer", "widest": "wider"}
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """An instance, with the part numbers of each item and the stock entry of each size."""
+    """An instance, with the part numbers of each item and the stock entry of each size.
+
+    ``spares`` are the numbers of parts that are alike and cut only where there is room.
+    """
 
     material: str
     instance: Instance
     numbers: tuple[tuple[int, ...], ...]
     stock: tuple[Stock, ...]
+    spares: tuple[tuple[int, ...], ...] = ()
 
 
 def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Problem:
@@ -42,6 +46,8 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
             alike.setdefault(_item(part), []).append(part.number)
     offered = tuple(s for s in stock if s.material == material and s.count != 0)
     items = tuple(_counted(item, len(numbers)) for item, numbers in alike.items())
+    more = [part for part in want.spares if part.material == material]
+    spares = tuple(tuple(part.number for part in more if _item(part) == item) for item in alike)
     instance = Instance(
         items=items,
         sizes=tuple(map(_size, offered)),
@@ -49,9 +55,10 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
         lean=lean_tangent(job.lean),
         keep=(job.keep.length, job.keep.width),
         credit=Fraction(job.keep.credit) / _area_unit(job.units),
+        spares=tuple(map(len, spares)) if more else (),
     )
     _all_have_homes(job, want, instance, list(alike.values()))
-    return Problem(material, instance, tuple(map(tuple, alike.values())), offered)
+    return Problem(material, instance, tuple(map(tuple, alike.values())), offered, spares)
 
 
 def _size(stock: Stock) -> Size:

@@ -86,6 +86,8 @@ def plan_of(
     sheets = _sheets(job, wanted, solved)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
+    cut = {placed.number for sheet in sheets for placed in sheet.placed}
+    parts += [spare for spare in wanted.spares if spare.number in cut]
     records = tuple(PlanPart.model_validate(asdict(part) | {"board": _board(part)}) for part in parts)
     totals = _totals(job, records, sheets)
     banding = band_list(records, job.units, job.rolls)
@@ -131,10 +133,12 @@ def plan_of(
 def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
     sheets: list[Sheet] = []
     joints = {opening.name: opening.joint for opening in job.openings}
-    parts = {part.number: part for part in wanted.parts}
+    parts = {part.number: part for part in (*wanted.parts, *wanted.spares)}
     for one in solved:
         problem = one.problem
         numbers = {item: list(free) for item, free in enumerate(problem.numbers)}
+        for item, more in enumerate(problem.spares):
+            numbers[item] += more
         hidden = {item: hidden_of_all([parts[number] for number in free], joints)
                   for item, free in numbers.items()}  # fmt: skip
         for layout in one.layouts:

@@ -20,11 +20,15 @@ EDGES = ("straight", "far", "start", "end")
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """The numbered parts of a job, where each stands in the file, and how its openings were fitted."""
+    """The numbered parts of a job, where each stands in the file, and how its openings were fitted.
+
+    ``spares`` are numbered after them; of these as many are cut as there is room for.
+    """
 
     parts: tuple[Part, ...]
     places: tuple[str, ...]
     fits: tuple[tuple[Opening, str, Fit], ...]
+    spares: tuple[Part, ...] = ()
 
     def only(self, material: str) -> Wanted:
         """The parts of one material, with the openings they are for."""
@@ -33,6 +37,7 @@ class Wanted:
             tuple(self.parts[at] for at in kept),
             tuple(self.places[at] for at in kept),
             tuple(fit for fit in self.fits if fit[1] == material),
+            tuple(part for part in self.spares if part.material == material),
         )
 
     @property
@@ -47,7 +52,9 @@ class Fits:
     def __init__(self, job: Job) -> None:
         self.job = job
         self.known: dict[tuple[int, str], Fit | JobError] = {}
-        self.loose = _loose(job)
+        loose = _loose(job)
+        self.loose = [draft for draft in loose if not draft[0].spare]
+        self.spares = [part for part, _ in loose if part.spare]
 
     def fit(self, index: int, material: str) -> Fit:
         """Fit one opening.
@@ -95,10 +102,12 @@ class Fits:
         if faults:
             raise JobError(faults)
         drafts += [draft for draft in self.loose if only in (None, draft[0].material)]
+        spares = [part for part in self.spares if only in (None, part.material)]
         return Wanted(
             tuple(replace(part, number=number) for number, (part, _) in enumerate(drafts, 1)),
             tuple(where for _, where in drafts),
             tuple(fits),
+            tuple(replace(part, number=number) for number, part in enumerate(spares, len(drafts) + 1)),
         )
 
 
@@ -148,10 +157,14 @@ def _loose(job: Job) -> list[tuple[Part, str]]:
 
 def _copies(job: Job, loose: LoosePart, size: tuple[int, int, int]) -> Iterator[Part]:
     material, band = job.materials[loose.material], loose.band
-    for copy in range(1, loose.count + 1):
+    name = loose.name
+    names = [f"{name} {copy}" for copy in range(1, loose.count + 1)] if loose.count > 1 else [name]
+    names += [f"{name} spare {copy}" for copy in range(1, loose.spare + 1)]
+    for copy, named in enumerate(names):
+        spare = copy >= loose.count
         yield Part(
             number=0,
-            id=loose.name if loose.count == 1 else f"{loose.name} {copy}",
+            id=named,
             material=loose.material,
             thickness=material.thickness,
             length=size[0],
@@ -159,9 +172,10 @@ def _copies(job: Job, loose: LoosePart, size: tuple[int, int, int]) -> Iterator[
             width_end=size[2],
             grain=loose.grain if material.grain else "any",
             may_flip=material.both_faces,
-            band=tuple(edge for edge in EDGES if edge in band.edges) if band else (),
-            band_thickness=band.thickness if band else 0,
-            band_kind=("lipping" if band.lipping else "iron-on") if band else "",
+            band=tuple(edge for edge in EDGES if edge in band.edges) if band and not spare else (),
+            band_thickness=band.thickness if band and not spare else 0,
+            band_kind=("lipping" if band.lipping else "iron-on") if band and not spare else "",
+            spare=spare,
         )
 
 
