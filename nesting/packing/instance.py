@@ -137,6 +137,28 @@ class Instance:
         return sum(item.count for item in self.items)
 
 
+def require_sound(instance: Instance) -> None:
+    """Refuse what no answer would make sense of; a job file never comes to it.
+
+    Raises
+    ------
+    ValueError
+        Naming the first that is wrong.
+    """
+    if not instance.items or not instance.sizes:
+        raise ValueError("an instance needs items and sizes")
+    if instance.saw.kerf < 0:
+        raise ValueError(f"the kerf is {instance.saw.kerf}, and cannot be less than 0")
+    if instance.spares and len(instance.spares) != len(instance.items):
+        raise ValueError("spares are given for each item, or for none")
+    for index, item in enumerate(instance.items):
+        if min(item.length, item.start, item.end, item.count) <= 0:
+            raise ValueError(f"item {index} has a length, width or count that is not above 0")
+    for size in instance.sizes:
+        if min(size.usable) <= 0 or size.price < 0 or (size.count is not None and size.count <= 0):
+            raise ValueError(f"size {size.name} has nothing inside its trims, a price below 0, or no count")
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How long and how hard to look.

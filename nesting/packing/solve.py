@@ -30,7 +30,7 @@ from nesting.packing.diving import Diver
 from nesting.packing.earning import worth_a_look
 from nesting.packing.halves import within_reach
 from nesting.packing.improve import Improver, all_waiting
-from nesting.packing.instance import Instance, Settings
+from nesting.packing.instance import Instance, Settings, require_sound
 from nesting.packing.master import WORTH_IT, Master
 from nesting.packing.pool import CoverModel, Pool
 from nesting.packing.prover import MOST_IN_SETS, Prover
@@ -139,7 +139,10 @@ def solve(
     ------
     HomelessError
         If an item fits no size or cannot be cut out with the rails.
+    ValueError
+        If the instance makes no sense: nothing to cut, a width of 0, a price below 0.
     """
+    require_sound(instance)
     return _Run(instance, settings, watch or (lambda _: None), least).go()
 
 
@@ -184,7 +187,8 @@ class _Run:
             self._improve()
             self._earn()
             self._polish()
-            self._add_spares()
+            if self.best is not None and self.rules.instance.spares:
+                self.layouts = with_spares(self.rules, self.best).layouts()
             self._await_proof()
         except KeyboardInterrupt:
             self.stopped = "interrupt"
@@ -461,19 +465,16 @@ class _Run:
 
     def _earn(self) -> None:
         """Where offcuts are worth money: plans that cost more, but whose offcuts are worth more than that."""
-        if self.best is None or not self.earning:
+        if self.best is None or self.rank is None or not self.earning:
             return
         tries = round(self.settings.effort * self.earning)
         self.earning = 0.0
-        improver = Improver(self.rules, self.best, self.settings.seed, Pool(self.rules), self._dearest())
+        improver = Improver(self.rules, self.best, self.settings.seed, Pool(self.rules))
         while improver.tries < tries and not self._out_of_time(self._share):
+            improver.limit = worth_a_look(self.rules, self.cost, self.rank[0])
             found = improver.go(tries, self.rank)
             if found is not None:
                 self._take(found)
-                improver.limit = self._dearest()
-
-    def _dearest(self) -> int:
-        return worth_a_look(self.rules, self.cost, self.rank[0] if self.rank else math.inf)
 
     def _polish(self) -> None:
         """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""
@@ -485,11 +486,6 @@ class _Run:
             single = Rules(replace(self.rules.instance, saw=saw), self.loops)
             if not single.homeless():
                 self._search_equal(single, all_waiting(single))
-
-    def _add_spares(self) -> None:
-        """Cut more of what spares are wanted of, out of what is left."""
-        if self.best is not None and self.rules.instance.spares:
-            self.layouts = with_spares(self.rules, self.best).layouts()
 
     def _search_equal(self, rules: Rules, start: State) -> None:
         assert self.best is not None
