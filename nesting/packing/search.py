@@ -146,7 +146,7 @@ def vary(t: Table, w: Work, rng: Array) -> None:
     """Say by chance how parts go in in this try: whether they may lean, which cut comes first, which way up.
 
     What leaves the larger piece is not always what plain rows, or columns, begin with. Of many parts some
-    begin so anyway, and plans came out 0.2 to 2 % dearer with it.
+    begin so anyway, and in ten sizes plans came out dearer with it.
     """
     w.counts[c.MAY_LEAN] = 0
     if t.facts[c.LEAN] > 0 and draw(rng) < LEANING:

@@ -86,7 +86,7 @@ def plan_job(job: Job, settings: Settings, tell: Tell | None = None) -> CheckedP
 
 def kept_back(job: Job, settings: Settings) -> float:
     """Seconds of the limit for the check and the drawings, which come after the search."""
-    pieces = 4 * len(job.openings) + sum(part.count for part in job.parts)
+    pieces = 4 * len(job.openings) + sum(part.count + part.spare for part in job.parts)
     return min(settings.seconds / 2, max(0.0, pieces * ASIDE - LATE))
 
 
