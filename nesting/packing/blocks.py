@@ -22,7 +22,7 @@ from nesting.packing.fitting import PLAY, kerf_over
 from nesting.packing.rules import Rules
 from nesting.packing.solver import SOLVED, cp_model, solver_for
 from nesting.packing.state import State
-from nesting.packing.trees import add_rooms, carve, cut_out
+from nesting.packing.trees import add_rooms, carve, cut_out, has_rows
 
 LEAST_USE = 0.985  # of the sheets, kerfs counted: below, parts seldom fill sheets without waste
 MOST_WASTE = 0.1  # of a sheet, on all together: many sheets are nearly full by chance
@@ -222,6 +222,8 @@ class DoesNotFitError(ValueError):
 def lay(state: State, slot: int, node: int, block: Block, rotated: bool = False) -> None:
     """Cut a block out of a free piece of its size."""
     rules, work = state.rules, state.work
+    if not rules.loops(has_rows, work, slot):
+        raise DoesNotFitError
     if block.made == "same":
         lay(state, slot, node, block.kids[0], rotated)
         return

@@ -18,6 +18,7 @@ from nesting.packing.trees import (
     cut_out,
     draw,
     empty,
+    has_rows,
     keep_waiting,
     open_root,
     piece_at,
@@ -189,7 +190,7 @@ def place_of(
 
 @kernel
 def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) -> Way:
-    """The cheapest way over all sheets; slot -1 where there is none.
+    """The cheapest way over all sheets that have rows for it; slot -1 where there is none.
 
     Each free piece is overlooked with chance ``blink`` / 2^32, unless there is no other.
     """
@@ -203,6 +204,8 @@ def best_way(t: Table, w: Work, begin: int, end: int, rng: Array, blink: int) ->
     for index in range(w.counts[c.SHEETS]):
         s = order[index]
         size = head[s, c.SIZE]
+        if not has_rows(w, s):
+            continue
         for place in range(head[s, c.ROOMS]):
             n = rooms[s, place]
             piece, turned = piece_at(node, s, n), node[s, n, c.TURNED]

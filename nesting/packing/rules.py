@@ -156,13 +156,16 @@ class Rules:
         return first, ints(rows, 4), ints(begin)
 
     def _room(self) -> tuple[int, int]:
-        """Rows that the fullest sheet can need, and as many slots as go into memory."""
+        """Rows for the fullest sheet, and as many slots as go into memory.
+
+        A part takes four rows, in a blank six; what cuts are left over is seldom more.
+        """
         largest = max((size.usable[0] * size.usable[1] for size in self.instance.sizes), default=0)
         more = self.instance.spares or [0] * len(self.areas)
         small = sorted(area for item, spare, area in zip(self.instance.items, more, self.areas, strict=True)
                        for _ in range(item.count + spare))  # fmt: skip
         parts = sum(total <= largest for total in itertools.accumulate(small)) + 1
-        rows = 4 * parts + 8 + int(max(self.table.root_rows, default=1))
+        rows = 6 * parts + 8 + c.MOST_NEW + int(max(self.table.root_rows, default=1))
         slots = min(self.instance.total, max(4, ROOM // (rows * c.COLUMNS)))
         return rows, max(1, slots)
 

@@ -17,6 +17,7 @@ COLUMNS = 20
 NONE = -1  # no node; no item
 GONE = -2  # in ITEM: a row that is not in use
 BAD = -3  # in ITEM: a zone of the sheet that no part may take
+MOST_NEW = 12  # rows that an insertion may take: two cuts for a blank, two for each of its parts
 
 # Columns of a shape, a size, a pair, a slot's head.
 LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)

@@ -53,6 +53,12 @@ def is_free(node: Array, s: int, n: int) -> bool:
 
 
 @kernel
+def has_rows(w: Work, s: int) -> bool:
+    """Whether a slot has rows for one more insertion: cuts left over from parts taken out hold some, too."""
+    return bool(w.nodes.shape[1] - w.head[s, c.TOP] + w.head[s, c.SPARES] >= c.MOST_NEW)
+
+
+@kernel
 def new_node(w: Work, s: int, piece: Piece, turned: int, parent: int) -> int:
     """A free piece; returns its row."""
     if w.head[s, c.SPARES] > 0:
