@@ -28,11 +28,13 @@ from ortools.sat.python import cp_model
 from nesting.packing.columns import ColumnBound
 from nesting.packing.compiled import Loops
 from nesting.packing.functions import JOINT, WHOLE, Axis, Function, Ints, identity
-from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.instance import Instance, Size
 from nesting.packing.joints import A_JOIN, Joints, room
+from nesting.packing.larger import AtLeast, larger_joined, larger_than, lifted
 from nesting.packing.refute import Assignment
 from nesting.packing.sections import Sections
 from nesting.packing.solver import SOLVED, solver_for
+from nesting.packing.sure import what_is_sure
 
 if TYPE_CHECKING:
     from nesting.packing.seeking import Seeker
@@ -49,16 +51,6 @@ CUT_STEPS = 1 << 26
 FINAL = cp_model.OPTIMAL, cp_model.INFEASIBLE
 FEW_PARTS = 60  # up to them all of the integer programme is in its relaxation
 QUESTIONS = 20  # that may take the effort of one question to the full
-
-
-@dataclass(frozen=True, slots=True)
-class Sure:
-    """What of a part is sure however it leans: chords along and across, and where they are full."""
-
-    chord_length: int
-    chord_width: int
-    run: int
-    rise: int
 
 
 def net_prices(instance: Instance, origins: Sequence[int]) -> tuple[list[int], int]:
@@ -102,7 +94,7 @@ class Bound:
         self.takes = np.array(takes, dtype=bool)
         self.demand = np.array([item.count for item in instance.items], dtype=np.int64)
         self.slanted = any(not item.rectangular for item in instance.items)
-        self.sure = [self._sure(item) for item in instance.items]
+        self.sure = what_is_sure(instance, slanted=self.slanted)
         self.origins = list(range(len(instance.sizes)) if origins is None else origins)
         self.parted = [size > 0 and of == self.origins[size - 1] for size, of in enumerate(self.origins)]
         self.sections = [self._sections(size) for size in instance.sizes]
@@ -111,7 +103,9 @@ class Bound:
         self.chosen = [[0] for _ in instance.sizes]
         self.refuted: list[tuple[int, ...]] = []
         self.cuts: list[tuple[list[int], int]] = []  # worth of a sheet of each size, of all parts
-        self.excluded: list[list[Ints]] = [[] for _ in instance.sizes]
+        self.excluded: list[list[list[AtLeast]]] = [[] for _ in instance.sizes]  # what a sheet cannot hold
+        self.larger = larger_than(instance.items, self.sure)
+        self.larger_joined = larger_joined(instance.items, float(instance.lean) if self.slanted else 0.0)
         self.light: list[list[set[bytes]]] = [[set() for _ in instance.sizes] for _ in (False, True)]
         self.cut: list[set[bytes]] = [set() for _ in instance.sizes]  # not refuted by what can be cut
         self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
@@ -125,17 +119,6 @@ class Bound:
         self.linear = 2 if self.demand.sum() <= FEW_PARTS else 1  # how much the relaxation has of it
         self.columns: ColumnBound | None = None
         self.joints: list[Joints] = []
-
-    def _sure(self, item: Item) -> Sure:
-        if not self.slanted:
-            return Sure(item.length, item.start, item.length, item.start)
-        lean = float(self.instance.lean)
-        taper = max(abs(i.frame[1] - i.frame[2]) / i.frame[0] for i in self.instance.items)
-        width = min(item.start, item.end) * (1 - (lean + taper) * taper)
-        length = item.length - abs(item.skew_start) - abs(item.skew_end)
-        run = length * (1 - lean * lean) - max(item.start, item.end) * lean
-        rise = width - item.length * lean
-        return Sure(*(max(0, math.floor(x) - JOINT) for x in (length, width, run, rise)))
 
     def _sections(self, size: Size) -> tuple[Sections, Sections]:
         upright, level = (Sections(self.instance, size, upright=upright, slanted=self.slanted)
@@ -344,6 +327,11 @@ class Bound:
         found = joints.fails(content, at_a_glance=at_a_glance)
         self.spend((joints.taken - before) * A_JOIN)
         return found
+
+    def exclude(self, size: int, content: Ints, *, joined: bool = False) -> None:
+        """Learn that a sheet cannot hold so much, nor what is larger; ``joined`` if joints told it."""
+        larger = self.larger_joined if joined else self.larger
+        self.excluded[size].append(lifted(content, larger))
 
     def breaks(self, size: int, content: Ints) -> bool:
         """Whether so much on one sheet breaks functions that are not in use yet; these are then."""

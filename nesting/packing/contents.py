@@ -34,7 +34,7 @@ from nesting.packing.dearest import (
     keep,
 )
 from nesting.packing.functions import WHOLE, Ints
-from nesting.packing.larger import AtLeast, larger_than, lifted
+from nesting.packing.larger import AtLeast
 from nesting.packing.lying import (
     A_STEP,
     ALL,
@@ -73,7 +73,6 @@ class Pricer:
         self.bound, self.size, self.loops, self.steps = bound, size, loops, steps
         self.refuter = Refuter(bound, thorough=False)
         self.most = bound.demand * bound.takes[:, size]
-        self.larger = larger_than(bound.instance.items, bound.sure)
         self.shapes = self._shapes()
         self.schedule = _schedule()
         self.known = self._known()
@@ -141,7 +140,7 @@ class Pricer:
         """Whether its parts do not come off the sheet, which is learned then."""
         failing = self.bound.failing(self.size, content)
         if failing is not None:
-            self.bound.excluded[self.size].append(failing)
+            self.bound.exclude(self.size, failing, joined=True)
         return failing is not None
 
     def _learn(self, content: Ints) -> None:
@@ -153,7 +152,7 @@ class Pricer:
                 if self._may_lie(less):
                     break
                 content = less
-        self.bound.excluded[self.size].append(content)
+        self.bound.exclude(self.size, content)
 
     def _may_lie(self, content: Ints) -> bool:
         return bool(self._count(LOOK_LONGER, may_lie, self.shapes, self.schedule, content, self.steps))
@@ -278,10 +277,10 @@ class Pricer:
         return pool[chosen], [round(dual * MULTIPLIER / WHOLE) for dual in duals]
 
     def _up_to_date(self) -> Known:
-        """With all that is refuted otherwise by now, lifted."""
+        """With all that is refuted otherwise by now."""
         assert self.known is not None
-        for content in self.bound.excluded[self.size][int(self.known.counts[OTHERS]) :]:
-            self.known = _with(self.known, lifted(content, self.larger))
+        for clauses in self.bound.excluded[self.size][int(self.known.counts[OTHERS]) :]:
+            self.known = _with(self.known, clauses)
         return self.known
 
 

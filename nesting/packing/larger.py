@@ -2,29 +2,44 @@
 
 Larger is what takes no less of every line in the model that refutes a sheet (own argument, no source): places
 for the larger parts are places for the lesser ones too. So one refutation forbids many contents at once.
+Which of two parts is larger depends on the model: lines across a sheet know a taper by its narrow end, joints
+by its width in the middle and by how much it tapers.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nesting.packing.functions import Ints
 from nesting.packing.instance import Item
-
-if TYPE_CHECKING:
-    from nesting.packing.bounds import Sure
+from nesting.packing.sections import along, beside
+from nesting.packing.sure import Sure
 
 Larger = NDArray[np.bool_]  # [item, other]: the item can stand for the other
 AtLeast = tuple[tuple[int, ...], int]  # of these items together no fewer than so many
 
 
 def larger_than(items: Sequence[Item], sure: Sequence[Sure]) -> Larger:
-    """Which item takes no less than which other, in each way that it may lie."""
-    sizes = np.array([[s.chord_length, s.chord_width, s.run, s.rise] for s in sure])
+    """Which item takes no less than which other of lines across a sheet, in each way that it may lie."""
+    return _no_less(items, np.array([[s.chord_length, s.chord_width, s.run, s.rise] for s in sure]))
+
+
+def larger_joined(items: Sequence[Item], lean: float) -> Larger:
+    """The same by all that joints know of a part: where lines cross it, its mean chords, slopes and area.
+
+    Where ``lean`` and all slopes are 0 it is what lines know, and the area.
+    """
+    ways = [(along(item, lean), beside(item, lean)) for item in items]
+    known = [[x for way in both for x in (way.run, way.left + way.right, -way.slope)] for both in ways]
+    areas = [[float(item.twice_area)] for item in items]
+    return _no_less(items, np.concatenate((np.array(known), np.array(areas)), axis=1))
+
+
+def _no_less(items: Sequence[Item], sizes: NDArray[np.int64] | NDArray[np.float64]) -> Larger:
+    """Which item is nowhere less than which other, and no freer; ``sizes`` [item, size]."""
     ways = np.array([[way in item.turns() for way in (False, True)] for item in items])
     no_less = (sizes[:, None, :] >= sizes[None, :, :]).all(axis=2)
     no_freer = (ways[:, None, :] <= ways[None, :, :]).all(axis=2)

@@ -19,7 +19,7 @@ from ortools.sat.python import cp_model
 
 from nesting.packing.functions import WHOLE, Ints
 from nesting.packing.hold import HoldModel
-from nesting.packing.larger import larger_than, lifted
+from nesting.packing.larger import AtLeast
 from nesting.packing.solver import SOLVED
 from nesting.packing.uncut import A_CUTTING, cannot_be_cut
 
@@ -75,7 +75,7 @@ class Refuter:
         """The same over all ways to join its parts."""
         failing = self.bound.failing(size, content)
         if failing is not None:
-            self.bound.excluded[size].append(failing)
+            self.bound.exclude(size, failing, joined=True)
         return failing is not None
 
     def _does_not_fit(self, size: int, content: Ints, solver: Solver, effort: float) -> bool:
@@ -139,7 +139,7 @@ class Refuter:
                 least = found
         if least.sum() < content.sum() and blamed(least) is None:
             least = content
-        self.bound.excluded[size].append(least)
+        self.bound.exclude(size, least)
 
 
 class Assignment:
@@ -151,7 +151,6 @@ class Assignment:
         self.sizes = sizes
         self.model = cp_model.CpModel()
         self.items = range(len(bound.demand))
-        self.larger = larger_than(bound.instance.items, bound.sure)
         self.counts = [
             [self.model.new_int_var(0, int(bound.demand[i]) * int(bound.takes[i, size]), f"items_{i}_on_{s}")
              for i in self.items]
@@ -195,16 +194,15 @@ class Assignment:
                     for index in rows[self.known[size][0] :]:
                         weights = self.bound.pools[size][index]
                         self.model.add(sum(int(weights[i]) * row[i] for i in self.items) <= WHOLE)
-            for content in excluded[self.known[size][1] :]:
-                self._exclude(size, content)
+            for clauses in excluded[self.known[size][1] :]:
+                self._exclude(size, clauses)
             self.known[size] = [len(rows), len(excluded)]
 
-    def _exclude(self, size: int, content: Ints) -> None:
-        """On no sheet of the size all of this, or what is larger: of some items there are fewer."""
+    def _exclude(self, size: int, clauses: list[AtLeast]) -> None:
+        """On no sheet of the size all of this: of some items there are fewer."""
         for sheet, of in enumerate(self.sizes):
             if of == size:
-                parts = lifted(content, self.larger)
-                self.model.add_bool_or(self._fewer(sheet, items, count) for items, count in parts)
+                self.model.add_bool_or(self._fewer(sheet, items, count) for items, count in clauses)
 
     def _fewer(self, sheet: int, items: tuple[int, ...], count: int) -> cp_model.IntVar:
         key = (sheet, items, count)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,8 +12,10 @@ import pytest
 from ortools.sat.python import cp_model
 
 from nesting.packing.bounds import Bound
+from nesting.packing.compiled import Loops
 from nesting.packing.hold import HoldModel
 from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.joints import Joints, room
 from nesting.packing.larger import AtLeast, Larger, larger_than, lifted
 from nesting.packing.solver import SOLVED, solver_for
 from nesting.packing.uncut import cannot_be_cut
@@ -136,3 +139,38 @@ def test_what_all_cutting_trees_bring_off_a_sheet_can_be_cut_and_nothing_else(se
     instance = Instance(tuple(items), (size,), Saw(1))
     fits = cheapest(parts, [(size.length, size.width, 1)], 1) == 1
     assert cannot_be_cut(instance, size, np.array([item.count for item in items]), None) != fits
+
+
+def _rows(rng: np.random.Generator) -> list[Item]:
+    """Rectangles that come off a sheet of 96 x 48 inches in rows, in hundredths, kerf 1/8."""
+    items = []
+    for run in [9_600] if rng.random() < 0.5 else [4_000, 5_587]:
+        many = int(rng.integers(2, 5))
+        each, off = (4_800 - 13 * (many - 1)) // many, rng.integers(-300, 300, many)
+        for height in each + off - math.ceil(off.mean()):
+            items.append(Item(run - int(rng.integers(0, 12)), int(height), int(height)))
+    return items
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_what_joints_refute_forbids_no_rows_that_come_off_a_sheet(seed: int):
+    """Tapers whose narrow end is less than a row, but whose middle is more, are not larger nor smaller."""
+    rng = np.random.default_rng(seed)
+    rows = _rows(rng)
+    tapers = [
+        Item(row.length - int(rng.integers(12, 200)), low, low + int(rng.integers(50, 500)), count=2)
+        for row in rows[:3]
+        if (low := row.start - int(rng.integers(25, 100))) > 0
+    ]
+    instance = Instance((*rows, *tapers), (Size("s", 9_600, 4_800, 1),), Saw(13), lean=Fraction(9, 1000))
+    bound = Bound(instance, [[True]] * len(instance.items))
+    joints = Joints(bound, 0, Loops(), room())
+    planted = np.array([1] * len(rows) + [0] * len(tapers))
+    assert joints.fails(planted) is None
+    for _ in range(8):
+        most = np.array([1] * len(rows) + [2] * len(tapers))
+        content = rng.integers(0, most + 1)
+        failing = joints.fails(content) if content.sum() > 1 else None
+        if failing is not None:
+            bound.exclude(0, failing, joined=True)
+    assert not any(_reached(tuple(planted), clauses) for clauses in bound.excluded[0])
