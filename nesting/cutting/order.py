@@ -14,6 +14,7 @@ from typing import Any
 from nesting.cutting.criteria import HANDY, following, of_steps, score
 from nesting.cutting.facts import EDGES, Facts
 from nesting.cutting.steps import Breakdown, Step, When
+from nesting.errors import NestingError
 
 EFFORT = 1_500  # states kept, over all places of the order
 LEAST_WIDTH, MOST_WIDTH = 4, 300
@@ -27,7 +28,10 @@ def best_breakdown(facts: Facts) -> Breakdown:
     open_edges = [edge for edge in EDGES if any(_trims(step, edge) for step in best.steps())]
     for edge in open_edges:
         for when in WAYS[1:]:
-            tried = Breakdown(facts, {**best.way, edge: when}, best.known)
+            try:
+                tried = Breakdown(facts, {**best.way, edge: when}, best.known)
+            except NestingError:  # a cut beyond the rails, with this trim still on
+                continue
             new = of_steps(tried.steps())
             if new < figures:
                 best, figures = tried, new

@@ -59,7 +59,7 @@ def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) 
 @kernel
 def try_corner(
     piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
-    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int], lean: int, first: int,
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int], lean: int, first: int,
 ) -> tuple[float, bool]:  # fmt: skip
     """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``.
 
@@ -69,7 +69,7 @@ def try_corner(
     best, across = least, False
     if lean > 0:
         fit = fit_leaning(piece, length, left, right, high, lean)
-        if fit[0] and reach >= 0 and end_cut(piece, fit, lean) + edges[2] > reach:
+        if fit[0] and reach >= 0 and end_cut(piece, fit, lean) + edges[1] > reach:
             return best, across
     else:
         fit = fit_snapped(piece, length, left, right, high, kerf, heights)
@@ -80,7 +80,7 @@ def try_corner(
         cost = spoiled(piece, worth, fit, across_first, kerf)
         if cost < 0 or (cost >= best and first == c.EITHER):
             continue
-        if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1], edges[2]) > reach:
+        if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1]) > reach:
             continue
         if cost < best:
             best, across = cost, across_first
@@ -100,7 +100,7 @@ def best_in(
     """
     shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
     x0, x1, l0, l1, u0, u1 = straight
-    edges, best, way = (0, 0, 0), math.inf, c.NONE
+    edges, best, way = (0, 0), math.inf, c.NONE
     rectangle = l0 == l1 and u0 == u1
     for shape in range(begin, end):
         frame = straight
@@ -124,7 +124,7 @@ def best_in(
             ways = 4
         if reach >= 0:
             end_a, end_b, side_a, side_b = untrimmed(t.sizes, size, frame, shapes[shape, c.LIES_TURNED])
-            edges = (max(end_a, end_b), end_a + end_b, side_a + side_b)
+            edges = (end_a + end_b, side_a + side_b)
         for number in range(ways):
             left_right = number == 1 if rectangle else number >= 2
             up_down = (not rectangle) and number % 2 == 1

@@ -214,19 +214,21 @@ def spoiled(
 @kernel
 def longest_cut(
     piece: Piece, fit: tuple[bool, int, int, int, int, int], across_first: bool,
-    ends_most: int, ends: int, sides: int,
+    ends: int, sides: int,
 ) -> float:  # fmt: skip
-    """The longer of an insertion's two cuts, factory edges that may still be there included.
+    """The longest cut that an insertion takes, trims of factory edges that may still be there included.
 
-    A rectangle as wide as its piece is not ripped, nor trimmed along where there is no trim: only cut across.
+    Where rails reach across the piece its ends are trimmed first: no cut along it is longer than the piece
+    then. Else cuts along it have to reach over its ends. A rectangle as wide as its piece is not ripped, nor
+    trimmed along where there is no trim: only cut across.
     """
     x0, x1, l0, l1, u0, u1 = piece
     _, bottom, end, top, top_end, far = fit
     if sides == 0 and l0 == l1 == bottom and u0 == u1 == top == top_end:
         return float(u0 - l0)
+    across, rise = float(max(u0 - l0, u1 - l1) + sides), float(far - top)
     if across_first and end < x1:
-        run, height = end - x0 + ends_most, max(u0 - l0, u1 - l1)
-    else:
-        run, height = x1 - x0 + ends, max(top - l0, far - l1)
-    rise = far - top
-    return max(math.sqrt(float(run) * run + float(rise) * rise), float(height + sides))
+        return max(math.sqrt(float(end - x0) ** 2 + rise * rise), across)
+    trimmed = max(math.sqrt(float(x1 - x0) ** 2 + rise * rise), across)
+    lazily = max(math.sqrt(float(x1 - x0 + ends) ** 2 + rise * rise), float(max(top - l0, far - l1)))
+    return min(trimmed, lazily)

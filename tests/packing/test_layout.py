@@ -109,13 +109,17 @@ def test_a_bad_zone_is_cut_round_in_a_piece_within_reach():
 
 def test_factory_edges_count_for_the_rails_until_they_are_off():
     # the rip of a full sheet runs over both trims: 96 + 10 of leads is 106 (trade practice, trade table: a
-    # 106.3 inch rail just rips an 8-foot sheet, a 105 inch one does not)
-    def ways(rail: int) -> int:
+    # 106.3 inch rail just rips an 8-foot sheet, a 105 inch one does not); where a rail reaches across the
+    # sheet its ends come off first, and 94 + 10 are enough
+    def ways(rail: int, width: int) -> int:
         saw = Saw(0, rails=(rail,), lead_in=7, lead_out=3)
-        size = Size("s", 96, 48, 1, trim=Trim(1, 1, 1, 1))
+        size = Size("s", 96, width, 1, trim=Trim(1, 1, 1, 1))
         instance = Instance((Item(94, 10, 10),), (size,), saw)
         cutter = Cutter(instance, size)
+        assert bool(Rules(instance).homeless()) == (not cutter.candidates(cutter.root(), 0))
         return len(cutter.candidates(cutter.root(), 0))
 
-    assert ways(106) > 0
-    assert ways(105) == 0
+    assert ways(106, width=97) > 0
+    assert ways(105, width=97) == 0
+    assert ways(104, width=48) > 0
+    assert ways(103, width=48) == 0

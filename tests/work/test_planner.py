@@ -197,6 +197,21 @@ parts: [{{name: leg, material: birch, length: 40, width: 10}}]
     assert ("bad zones" in said) == bool(zone)
 
 
+@pytest.mark.parametrize(("sheet", "part"), [
+    ((96, 48), (60, 12)),  # as long as the rails reach: a crosscut at the trim, one at 60 1/4
+    ((60.25, 48), (59.75, 20)),  # both ends are trimmed first: the whole sheet would be 1/4 too long to rip
+])  # fmt: skip
+def test_ends_are_trimmed_first_where_rails_just_reach(sheet: tuple[float, float], part: tuple[float, float]):
+    text = HEAD.replace("[118, 55], join: yes", "[70]") + f"""
+trim: 1/4
+stock: [{{name: s, material: birch, length: {sheet[0]}, width: {sheet[1]}, price: 60.00}}]
+parts: [{{name: shelf, material: birch, length: {part[0]}, width: {part[1]}, count: 2}}]
+"""
+    plan = plan_job(parse_job(text, "x"), Settings(seconds=10, effort=300)).plan
+    assert check_plan(plan) == []
+    assert (plan.totals.cost, plan.proof.proved) == (60.0, True)
+
+
 def test_each_part_is_told_the_limit_that_it_breaks_itself():
     """A panel that is wider than any sheet changes nothing of what keeps the leg from being cut."""
     text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + """
