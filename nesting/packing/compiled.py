@@ -36,7 +36,8 @@ MARKED = (  # modules that have some
     "tables", "fitting", "leaning", "trees", "taking", "filling", "search", "pricing", "lying", "joining",
     "dearest",
 )  # fmt: skip
-PATIENCE = 300  # seconds that compiling can take
+BEAT = 1.0  # seconds, after which whoever compiles says again that it does
+PATIENCE = 20.0  # seconds without a word until it has come to nothing
 _marked: list[Callable[..., Any]] = []
 _loaded: dict[str, Callable[..., Any]] = {}
 
@@ -86,15 +87,29 @@ def prepare() -> subprocess.Popen[bytes] | None:
     busy = folder() / BUSY
     try:
         folder().mkdir(parents=True, exist_ok=True)
-        if busy.exists() and time.time() - busy.stat().st_mtime > PATIENCE:
-            busy.unlink()  # whoever began it did not come to the end
+        if not under_way():
+            busy.unlink(missing_ok=True)  # whoever began it did not come to the end
         busy.touch(exist_ok=False)
     except OSError:
         return None  # another is at it, or nothing can be kept here
     command = [sys.executable, "-P", "-m", "nesting.packing.warm"]  # not what lies in the current folder
     where = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
     quiet = subprocess.DEVNULL
-    return subprocess.Popen(command, stdin=quiet, stdout=quiet, stderr=quiet, env=where)
+    return subprocess.Popen(  # in a session of its own: it goes on where the terminal is closed
+        command, stdin=quiet, stdout=quiet, stderr=quiet, env=where, start_new_session=True)  # fmt: skip
+
+
+def under_way() -> bool:
+    """Whether somebody compiles now."""
+    try:
+        return time.time() - (folder() / BUSY).stat().st_mtime <= PATIENCE
+    except OSError:
+        return False
+
+
+def coming() -> bool:
+    """Whether compiled loops are there, or will be: not where nothing can be kept, or compiling failed."""
+    return available() and (ready() or under_way())
 
 
 def load() -> dict[str, Callable[..., Any]]:

@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable
 
 from nesting.packing.bounds import Bound
-from nesting.packing.compiled import available
+from nesting.packing.compiled import available, coming
 from nesting.packing.rules import Rules
 from nesting.packing.seeking import Seeker
 
@@ -15,6 +15,7 @@ FIRST_EFFORT = 0.5  # deterministic seconds for each question, doubled from roun
 BEFORE_COLUMNS = 0.2  # in all, before more is asked of single sheets
 LEAST_FOR_COLUMNS = 3.0  # in all; a quick look is over before they tell anything
 A_MOMENT = 0.05  # seconds
+A_START = 2.0  # seconds, in which compiling has begun if it is to begin at all
 COUNT_EFFORT = 0.03  # for the number of sheets, once the money is proved
 MOST_IN_SETS = 60  # parts, for columns of several sizes: of more they proved nothing, and held up the search
 TRIES_A_SECOND = 8_000  # tries of the search that count as much as a deterministic second of the proof
@@ -87,7 +88,10 @@ class Prover(threading.Thread):
 
     def _ask_more_of_sheets(self, bound: Bound) -> None:
         """Let the bound ask what single sheets hold, once loops are compiled: plain ones take too long."""
-        while available() and not (self.loops.compiled or bound.ended() or self._late()):
+        begun = time.monotonic()
+        while coming() or (available() and time.monotonic() - begun < A_START):
+            if self.loops.compiled or bound.ended() or self._late():
+                break
             time.sleep(A_MOMENT)
         if self.loops.compiled and not (bound.ended() or self._late()):
             seeker = Seeker(Rules(self.instance, self.loops), lambda: bound.ended() or self._late())

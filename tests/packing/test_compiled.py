@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+import os
 import signal
 import subprocess
 from pathlib import Path
 
 import pytest
 
-from nesting.packing import compiled
+from nesting.packing import compiled, prover
+from nesting.packing.bounds import Bound
 from nesting.packing.compiled import Loops
 from nesting.packing.improve import Improver, all_waiting
 from nesting.packing.instance import Instance, Item, Size
@@ -63,6 +66,32 @@ def test_without_a_home_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
     try:
         assert not compiled.ready()
         assert compiled.prepare() is None
+    finally:
+        compiled.folder.cache_clear()
+
+
+@pytest.mark.skipif(not compiled.available(), reason="numba is not installed")
+@pytest.mark.parametrize("state", ["cannot be kept", "killed"])
+def test_nobody_waits_for_loops_that_never_come(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, state: str
+):
+    """The proof did, to the end of its time: in a folder that is read-only, or for five minutes once killed."""
+    (tmp_path / "file").touch()
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / ("file" if state == "cannot be kept" else "cache")))
+    monkeypatch.setattr(compiled, "_loaded", {})
+    monkeypatch.setattr(prover, "A_START", 0.1)
+    compiled.folder.cache_clear()
+    try:
+        if state == "killed":
+            compiled.folder().mkdir(parents=True)
+            busy = compiled.folder() / compiled.BUSY
+            busy.touch()
+            assert compiled.coming()
+            os.utime(busy, (0, 0))
+        assert not compiled.coming()
+        rules = Rules(BOTH, Loops())
+        proof = prover.Prover(lambda: Bound(BOTH, rules.takes), rules, 10**9, 10**9, math.inf, 0)
+        proof._ask_more_of_sheets(Bound(BOTH, rules.takes))  # returns
     finally:
         compiled.folder.cache_clear()
 
