@@ -188,7 +188,8 @@ class _Run:
             self._earn()
             self._polish()
             if self.best is not None and self.rules.instance.spares:
-                self.layouts = with_spares(self.rules, self.best).layouts()
+                seed, tries = self.settings.seed, self.settings.effort
+                self.layouts = with_spares(self.rules, self.best, seed, tries, self._out_of_time).layouts()
             self._await_proof()
         except KeyboardInterrupt:
             self.stopped = "interrupt"

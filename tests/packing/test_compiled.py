@@ -75,7 +75,7 @@ def test_without_a_home_the_plain_loops_serve(monkeypatch: pytest.MonkeyPatch):
 def test_nobody_waits_for_loops_that_never_come(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, state: str
 ):
-    """The proof did, to the end of its time: in a folder that is read-only, or for five minutes once killed."""
+    """The proof did, to the end of its time: with a read-only folder, or for five minutes once killed."""
     (tmp_path / "file").touch()
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / ("file" if state == "cannot be kept" else "cache")))
     monkeypatch.setattr(compiled, "_loaded", {})

@@ -51,6 +51,17 @@ def test_as_many_as_there_is_room_for_and_no_sheet_more():
     assert plan.totals.sheets == {"4x8": 1}
 
 
+def test_sheets_are_laid_anew_where_the_plan_leaves_no_room_as_it_is():
+    """Three legs of 9 1/4, five stops and a head take 36 1/8 of 48 in width; one leg and two are spares."""
+    plan = planned(
+        "  - {name: leg, material: ply, length: 83 1/4, width: [9, 9 1/4], count: 2, spare: 1}\n"
+        "  - {name: head, material: ply, length: 31, width: 9 1/4}\n"
+        "  - {name: stop, material: ply, length: 83, width: 1 1/2, count: 3, spare: 2}\n"
+    )
+    assert sum(part.spare for part in plan.parts) == 3
+    assert plan.totals.sheets == {"4x8": 1}
+
+
 def test_what_is_asked_for_goes_first_and_a_spare_is_not_banded():
     plan = planned(LEG + "  - {name: wide, material: ply, length: 90, width: 30}\n")
     assert names(plan) == ["leg", "wide"]  # 15 + 30 and a kerf leave 2 7/8
