@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from nesting.cutting.pieces import Line, Split, distance, reach, reverse, split
+from nesting.cutting.room import Room, play
 from nesting.geometry import Point, Polygon, bounds, twice_area
 from nesting.lengths import INCH
 from nesting.packing.instance import Instance, Size
@@ -67,6 +68,7 @@ class Facts:
         self.spare = {edge: reach(outline_of(root.piece), line)[0] for edge, line in self.inside.items()}
         self._wanted: set[int] = set()
         self._parts: set[int] = set()
+        self._play: dict[int, Room] = {}
         self._sides: dict[int, tuple[Line, ...]] = {}
         self._along: dict[tuple[int, Line], Along] = {}
         self._lines: dict[tuple[int, int], Line] = {}
@@ -98,6 +100,12 @@ class Facts:
     def holds_part(self, node: Node) -> bool:
         """Whether a part is in the node."""
         return id(node) in self._parts
+
+    def play(self, node: Node) -> Room:
+        """How much narrower and shorter a node's piece could be, along and across."""
+        if id(node) not in self._play:
+            self._play[id(node)] = play(node, self.instance.items)
+        return self._play[id(node)]
 
     def touched(self, node: Node) -> frozenset[SheetEdge]:
         """Edges of the trimmed sheet to which something wanted in the node reaches."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from nesting.geometry import bounds
+from nesting.lengths import INCH
 from nesting.packing.instance import Item
 from nesting.packing.layout import Node, Piece, corners_of
 
 Room = tuple[float, float]
+TIGHT = INCH // 16  # a sheet may be so much short of its size (PS 1-19)
 
 
 def play(node: Node, items: Sequence[Item]) -> Room:

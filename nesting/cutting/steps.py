@@ -12,6 +12,7 @@ from typing import Literal
 
 from nesting.cutting.facts import EDGES, NEAR, PLAY, Along, Facts, is_slanted, outline_of
 from nesting.cutting.pieces import Line, Split, beyond, distance, reach, reverse
+from nesting.cutting.room import TIGHT
 from nesting.errors import NestingError
 from nesting.geometry import Point, Polygon, bounds, rectangle, twice_area
 from nesting.lengths import INCH
@@ -58,6 +59,8 @@ class Step:
     ----------
     readings : tuple of int
         From ``edge`` to the line, at its two ends.
+    short : bool
+        What the tape does not read to has no room for a sheet that is a little short.
     unread : bool
         The edge is a factory edge still to be trimmed.
     own_size : bool
@@ -79,6 +82,7 @@ class Step:
     packer: bool
     edge: SheetEdge
     readings: tuple[int, int]
+    short: bool
     unread: bool
     own_size: bool
     sliver: bool
@@ -93,10 +97,11 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """One side of a cut: how far it reaches, and what of its parts lies along the line."""
+    """One side of a cut: how far it reaches, what of its parts lies along the line, how much could go."""
 
     breadth: float
     along: Along
+    play: float
 
     @property
     def finished(self) -> bool:
@@ -274,8 +279,10 @@ class Breakdown:
         if rails is None:
             raise NestingError(f"a cut of {_length(line)} units is beyond the rails")  # a bug, if seen
         right, left = reach(piece.polygon, line)
-        sides = (_Side(left, along), _Side(-right - self.saw.kerf, beside))
         scrap = other is None or not self.facts.wanted(other)
+        rest_play = self._play(None if scrap else other, line)
+        sides = (_Side(left, along, self._play(kept.node, line)),
+                 _Side(-right - self.saw.kerf, beside, rest_play))  # fmt: skip
         kind = self._kind(line)
         trim = kind == "trim" or piece.trim
         rest = None
@@ -283,14 +290,18 @@ class Breakdown:
             inner = None if scrap else other
             rest = self._piece(parted.rest, inner, trim) if inner else Piece(parted.rest, None, trim)
         on = min((0, 1), key=lambda i: (sides[i].breadth < RAIL_WIDTH, sides[1 - i].along.seen > 0, i))
-        edge, readings, unread, own_size = self._read(piece.polygon, line, drawn, kind, sides)
+        edge, readings, short, unread, own_size = self._read(piece.polygon, line, drawn, kind, sides)
         return Step(
             piece=piece, line=drawn, waste_side="left" if waste_side == "left" else "right", kind=kind,
             kept=kept, rest=rest, rails=rails, rail_on="waste" if on else "kept",
-            packer=sides[on].breadth < RAIL_WIDTH, edge=edge, readings=readings, unread=unread,
+            packer=sides[on].breadth < RAIL_WIDTH, edge=edge, readings=readings, short=short, unread=unread,
             own_size=own_size, sliver=scrap and sides[1].breadth < SLIVER,
             exposed=sides[1 - on].along.seen > 0, risk=sum(self._risk(one) for one in (kept, rest) if one),
         )  # fmt: skip
+
+    def _play(self, node: Node | None, line: Line) -> float:
+        """What could be missing of a piece beside a line, and its parts still come out: of scrap, all."""
+        return math.inf if node is None else self.facts.play(node)[0 if _upright(line) else 1]
 
     def _risk(self, piece: Piece) -> int:
         """Of a part that no further cut has to free."""
@@ -312,9 +323,12 @@ class Breakdown:
 
     def _read(
         self, polygon: Polygon, line: Line, drawn: Line, kind: str, sides: Sequence[_Side]
-    ) -> tuple[SheetEdge, tuple[int, int], bool, bool]:
-        """The edge to read from: straight, made, the shorter to a part's own size; else the kept piece's."""
-        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool, bool]] = []
+    ) -> tuple[SheetEdge, tuple[int, int], bool, bool, bool]:
+        """The edge to read from: on the side that must have its size, made, the shorter to a part's own size.
+
+        What a sheet is short of is missing on the other side. Else a straight edge; else the kept piece's.
+        """
+        found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool, bool, bool]] = []
         for edge in EDGES[2:] if _upright(line) else EDGES[:2]:
             side = edge_of(polygon, edge)
             if side is None:
@@ -323,8 +337,9 @@ class Breakdown:
             own = sum(distance(line, point) for point in side) > 0
             unread = kind != "trim" and not self._made(polygon, edge)
             own_size = kind != "trim" and sides[not own].finished
-            rank = is_slanted(side), unread, not own_size, own_size * max(readings), own == (kind == "trim")
-            found.append((rank, edge, readings, unread, own_size))
+            rank = (kind != "trim" and _is_short(sides[own], sides[not own]), unread, not own_size,
+                    is_slanted(side), own_size * max(readings), own == (kind == "trim"))  # fmt: skip
+            found.append((rank, edge, readings, bool(rank[0]), unread, own_size))
         assert found, "a convex piece has a side to each hand"
         return min(found, key=lambda one: one[0])[1:]
 
@@ -351,9 +366,14 @@ def edge_of(polygon: Polygon, edge: SheetEdge) -> Line | None:
     return best
 
 
-def _cost(step: Step) -> tuple[bool, bool, bool, bool, bool]:
+def _cost(step: Step) -> tuple[bool, bool, bool, bool, bool, bool]:
     """Of two pieces, which one has the line; the first where it is all one."""
-    return step.packer, step.exposed, step.rail_on == "waste", step.unread, not step.own_size
+    return step.short, step.packer, step.exposed, step.rail_on == "waste", step.unread, not step.own_size
+
+
+def _is_short(rest: _Side, read: _Side) -> bool:
+    """Whether what the tape does not read to has less room than the other side: too little if it is short."""
+    return rest.play < min(TIGHT, read.play)
 
 
 def slack(line: Line) -> float:

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from nesting.check.replay import letters
+from nesting.cutting.room import TIGHT
 from nesting.drawing.measure import plain
 from nesting.geometry import cross
 from nesting.lengths import Units, show, with_unit
 from nesting.plan import Cut, Edge, Plan, PlanPart, Sheet, SheetEdge
 from nesting.report.cautions import LIFT
 from nesting.report.partslist import EDGES, edge_words
-from nesting.report.play import TIGHT, tight_sides
+from nesting.report.play import tight_sides
 
 MOST_LISTED = 6
 UNWANTED = ("scrap", "trim", "sawdust")

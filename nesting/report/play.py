@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from nesting.lengths import INCH, show, to_step, with_unit
+from nesting.cutting.room import TIGHT
+from nesting.lengths import show, to_step, with_unit
 from nesting.plan import Plan, Sheet
 from nesting.report.blocks import Cell, Ref, Table, table
-
-TIGHT = INCH // 16
-"""PS 1-19 lets a sheet be this much short of its size."""
 
 
 def tight_sides(sheet: Sheet) -> list[str]:

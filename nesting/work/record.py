@@ -11,6 +11,7 @@ from nesting.banding import STRIP_OVER, band_list, banding_defaults, edge_length
 from nesting.boards import narrowest
 from nesting.cutting.assemble import cut_sheet, trim_record
 from nesting.cutting.hiding import hidden_of_all
+from nesting.cutting.room import TIGHT
 from nesting.geometry import rectangle
 from nesting.job.job import Job
 from nesting.job.models import Opening
@@ -38,7 +39,7 @@ from nesting.plan import (
     Totals,
     band_name,
 )
-from nesting.report.play import TIGHT, tight_sides
+from nesting.report.play import tight_sides
 from nesting.stock import Stock
 from nesting.work.choosing import Chosen
 from nesting.work.measures import measures

@@ -369,3 +369,21 @@ parts:
     assert all(abs(abs(cut.start[0] - cut.to[0]) - INCH / 16) < INCH / 256 for cut in ends)
     assert len(ends) == 2
     assert len(upright) == 4  # one end for each of the others, and no crosscut beside the leaning ends
+
+
+def test_what_a_sheet_is_short_of_is_missing_in_the_waste():
+    """Two legs and a panel leave 1 3/4: the last edge was read 2 1/16 off the waste beyond.
+
+    On a sheet 1/16 short that leg was 1/16 short of the wall. Its own width is read now, off its taper.
+    """
+    plan = plan_of("""
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts:
+  - {name: leg, material: birch, length: 84, width: [12, 12 1/2], count: 2}
+  - {name: panel, material: birch, length: 84, width: 21}
+""")
+    (sheet,) = plan.sheets
+    lengthwise = [cut for cut in sheet.cuts if cut.kind in ("rip", "taper")]
+    read = [(cut.marks[0].edge, [round(mark.reading / INCH, 2) for mark in cut.marks]) for cut in lengthwise]
+    assert {edge for edge, _ in read} == {"lower"}
+    assert sorted(max(pair) for _, pair in read) == [12.5, 12.5, 21.0]
