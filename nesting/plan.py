@@ -324,9 +324,13 @@ class OptionRecord(Record):
 
 
 class SingleRail(Record):
-    """The cheapest plan found without joined rails; ``cost`` None and ``why`` where there is none."""
+    """The cheapest plan found without joined rails; ``cost`` None and ``why`` where there is none.
+
+    ``cost`` is before ``credit``, that of its kept offcuts; ``lower_bound`` is of what is left.
+    """
 
     cost: float | None = None
+    credit: float = 0
     lower_bound: float = 0
     sheets: dict[str, Number] = Field(default_factory=dict)
     why: str = ""

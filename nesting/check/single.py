@@ -33,7 +33,9 @@ def _figures(plan: Plan, single: SingleRail) -> Iterator[tuple[Code, str]]:
             yield "single-bound", "single_rail has no cost, but a bound or sheets"
         return
     yield from _cost(plan, single, cents(single.cost))
-    if single.lower_bound > Fraction(single.cost) + _NOISE:
+    if single.credit < 0 or (single.credit and not plan.keep.credit):
+        yield "single-cost", f"single_rail has a credit of {single.credit:g}, which the job does not give"
+    if single.lower_bound > Fraction(single.cost) - Fraction(single.credit) + _NOISE:
         yield "single-bound", f"single_rail's bound {single.lower_bound:g} is above its cost {single.cost:g}"
 
 
@@ -49,6 +51,6 @@ def _cost(plan: Plan, single: SingleRail, cost: int) -> Iterator[tuple[Code, str
     right = sum(number * cents(sizes[name].price) for name, number in single.sheets.items())
     if cost != right:
         yield "single-cost", f"single_rail: {say_cents(cost)} written, its sheets cost {say_cents(right)}"
-    if Fraction(single.cost or 0) < Fraction(plan.proof.lower_bound) - _NOISE:
+    if Fraction(single.cost or 0) - Fraction(single.credit) < Fraction(plan.proof.lower_bound) - _NOISE:
         yield "single-cost", (f"single_rail costs {say_cents(cost)}, and even with joined rails "
                               f"{plan.proof.lower_bound:g} is proved to be needed")  # fmt: skip

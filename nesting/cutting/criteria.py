@@ -9,6 +9,8 @@ figure      what is counted, and why less is better
 =========== ============================================================================================
 joined      Cuts with joined rails: connectors have play, and a kink swings the far end (trade press and
             owners). A trim that waits until the piece is short often needs one rail only.
+short       Cuts read to a side with room, though what lies beyond has none: on a sheet 1/16 inch short (PS 1)
+            a part is short then, and not waste.
 unread      Cuts read off a factory edge that is still to be trimmed. A straight reference edge comes
             first: a factory edge is dented and not always straight, and a sheet may be 1/8 inch out of
             square by its diagonals (PS 1-19). What is squared off it is as crooked as it is.
@@ -50,6 +52,7 @@ class Score(NamedTuple):
     """A way of cutting up one sheet; compared figure by figure, less is better."""
 
     joined: int = 0
+    short: int = 0
     unread: int = 0
     slivers: int = 0
     hanging: int = 0
@@ -65,6 +68,7 @@ def of_steps(steps: Sequence[Step]) -> Score:
     """The figures that do not depend on the order."""
     return Score(
         joined=sum(len(step.rails) > 1 for step in steps),
+        short=sum(step.short for step in steps),
         unread=sum(step.unread for step in steps),
         slivers=sum(step.sliver for step in steps),
         hanging=sum(step.packer for step in steps),

@@ -38,11 +38,17 @@ def _empty(node: Node) -> bool:
 
 
 def _kerf(node: Node, way: int) -> float:
-    """What a straight cut takes of a piece."""
+    """What a cut takes of a piece; of a slanted one the least at either end, if it runs along the pieces."""
     assert node.line is not None
     a, b, _ = node.line
-    slanted = a[0] != b[0] and a[1] != b[1]
-    return 0.0 if slanted else spans(node.piece)[way] - sum(spans(kid.piece)[way] for kid in node.kids)
+    if a[0] == b[0] or a[1] == b[1]:
+        return spans(node.piece)[way] - sum(spans(kid.piece)[way] for kid in node.kids)
+    x0, x1, l0, l1, u0, u1, flag = node.piece
+    pieces = [kid.piece for kid in node.kids]
+    if any((piece[0], piece[1], piece[6]) != (x0, x1, flag) for piece in pieces) or (way == 1) == flag:
+        return 0.0
+    ends = (u0 - l0 - sum(p[4] - p[2] for p in pieces), u1 - l1 - sum(p[5] - p[3] for p in pieces))
+    return max(0.0, min(ends))
 
 
 def spans(piece: Piece) -> Room:

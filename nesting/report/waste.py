@@ -70,12 +70,13 @@ def single_rail_line(plan: Plan) -> tuple[str, ...]:
     if single.cost is None:
         return (f"Without joined rails: {single.why}.",)
     sheets = ", ".join(f"{count} {name}" for name, count in single.sheets.items())
-    more = round(single.cost * 100) - round(plan.totals.cost * 100)
+    more = round((single.cost - single.credit) * 100) - round((plan.totals.cost - plan.totals.credit) * 100)
     if plan.priced_by_area:
         return (f"Without joined rails: {sheets}.",)
-    proved = single.lower_bound >= single.cost
+    proved = single.lower_bound >= single.cost - single.credit
+    net = f" less {money(single.credit)} credit" if single.credit else ""
     least = "" if proved else f"; at least {money(single.lower_bound)} is proved to be needed"
-    return (f"Without joined rails: {money(single.cost)}, {money(more / 100)} more ({sheets}){least}.",)
+    return (f"Without joined rails: {money(single.cost)}{net}, {money(more / 100)} more ({sheets}){least}.",)
 
 
 def gap_percent(plan: Plan) -> str:

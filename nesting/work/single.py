@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -125,12 +124,10 @@ def without_joining(
             best[i] = replace(look.found, bound=solved[i].bound, fewest=solved[i].fewest)
     if best == alone or not any(_joins(plan_of(job, want, [one], settings)) for one in best):
         return WithoutJoining(best, None, stopped)
-    sizes = [one.problem.stock[layout.size] for one in alone for layout in one.layouts]
-    return WithoutJoining(best, SingleRail(
-        cost=sum(size.price for size in sizes) / 100,
-        lower_bound=min(sum(one.bound for one in alone), sum(size.price for size in sizes)) / 100,
-        sheets=dict(Counter(size.name for size in sizes)),
-    ), stopped)  # fmt: skip
+    totals = plan_of(job, want, alone, settings).totals
+    least = min(sum(one.bound for one in alone) / 100, totals.cost - totals.credit)
+    single = SingleRail(cost=totals.cost, credit=totals.credit, lower_bound=least, sheets=totals.sheets)
+    return WithoutJoining(best, single, stopped)
 
 
 def as_cheap(

@@ -64,9 +64,10 @@ def joining(plan: Plan) -> Plan:
 @pytest.mark.parametrize(("single", "said"), [
     (None, ""),
     (SingleRail(cost=188, lower_bound=188, sheets={"birch 4x8": 2}),
-     "Without joined rails: 188.00, 94.00 more (2 birch 4x8)."),
-    (SingleRail(cost=188, lower_bound=94, sheets={"birch 4x8": 2}),
-     "Without joined rails: 188.00, 94.00 more (2 birch 4x8); at least 94.00 is proved to be needed."),
+     "Without joined rails: 188.00, 98.45 more (2 birch 4x8)."),  # of 94.00 less 4.45 for offcuts
+    (SingleRail(cost=188, credit=4.45, lower_bound=94, sheets={"birch 4x8": 2}),
+     "Without joined rails: 188.00 less 4.45 credit, 94.00 more (2 birch 4x8); "
+     "at least 94.00 is proved to be needed."),
     (SingleRail(why="no plan within the counts"), "Without joined rails: no plan within the counts."),
 ])  # fmt: skip
 def test_what_single_rails_would_cost(single: SingleRail | None, said: str):

@@ -387,3 +387,14 @@ parts:
     read = [(cut.marks[0].edge, [round(mark.reading / INCH, 2) for mark in cut.marks]) for cut in lengthwise]
     assert {edge for edge, _ in read} == {"lower"}
     assert sorted(max(pair) for _, pair in read) == [12.5, 12.5, 21.0]
+
+
+def test_the_kerf_of_a_slanted_cut_beside_waste_is_play_too():
+    """A panel of 23 1/2, a kerf and a leg of 23 13/16 leave 3/32 of 47 1/2: what the taper's own cut takes."""
+    plan = plan_of("""
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
+parts:
+  - {name: panel, material: birch, length: 84, width: 23 1/2}
+  - {name: leg, material: birch, length: 84, width: [23 13/16, 23 9/16]}
+""")
+    assert plan.sheets[0].play.across == 3 * INCH // 32
