@@ -390,7 +390,7 @@ parts:
 
 
 def test_the_kerf_of_a_slanted_cut_beside_waste_is_play_too():
-    """A panel of 23 1/2, a kerf and a leg of 23 13/16 leave 3/32 of 47 1/2: what the taper's own cut takes."""
+    """A panel of 23 1/2, a kerf and a leg of 23 13/16 leave 3/32 of 47 1/2: what its own cut takes."""
     plan = plan_of("""
 stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94.00}]
 parts:
