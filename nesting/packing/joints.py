@@ -126,9 +126,7 @@ def _pieces(bound: Bound, size: int) -> Pieces:
             steep = (across.slope, long.slope) if turned else (long.slope, across.slope)
             slopes[index] = np.maximum(slopes[index], np.array(steep) + lean)
     reach = saw.reach()
-    origin = bound.origins[size]  # the whole sheet: what is a piece within reach is told here by the rails
-    whole = max(s.usable for s, of in zip(bound.instance.sizes, bound.origins, strict=True) if of == origin)
-    facts = np.array([*whole, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
+    facts = np.array([*bound.instance.sizes[size].usable, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
     ways = np.array([len(item.turns()) for item in items], dtype=np.int64)
     areas = np.array([item.twice_area / 2 for item in items])
     return Pieces(ways, upright, level, areas, slopes, facts)
