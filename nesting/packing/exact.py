@@ -10,7 +10,7 @@ from nesting.packing.blocks import Block, laid
 from nesting.packing.functions import Ints
 from nesting.packing.recursion import Piece, Tree, sides
 from nesting.packing.rules import Rules
-from nesting.packing.single import most_value
+from nesting.packing.single import MOST_WORTH, most_value
 from nesting.packing.state import State
 
 MOST_PARTS = 16
@@ -54,6 +54,8 @@ def cut_exactly(rules: Rules, size: int, content: Ints, beside: Ints | None = No
         across.append(turns == (True,))
         pieces.append((a, b, area * dearer if must else area, many, len(turns) > 1))
     kerf = rules.instance.saw.kerf
+    if sum(piece[2] * many for piece, (_, many, _) in zip(pieces, asked, strict=True)) > MOST_WORTH:
+        return None
     found = most_value(pieces, sheet.usable, kerf, seconds=math.inf, most_built=MOST_BUILT)
     if found.tree is None or any(
         must and held < many for held, (_, many, must) in zip(found.counts, asked, strict=True)

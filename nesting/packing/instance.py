@@ -6,9 +6,14 @@ import math
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
+from numbers import Integral
 
 from nesting.geometry import Point
 from nesting.stock import Saw, Trim
+
+LONGEST = 1 << 24  # units of a side, so that areas and their sums stay whole numbers of 64 bits
+MOST_MONEY = 1 << 53
+GRAINS = "length", "across", "any"
 
 
 @dataclass(frozen=True)
@@ -19,6 +24,13 @@ class Item:
 
     Attributes
     ----------
+    length, start, end : int
+        Along its straight edge, and its widths at the two ends, in whole units of any kind, the same for
+        all of an instance: no more than ``LONGEST``.
+    skew_start, skew_end : int
+        How far the ends' other corners lie beyond those on the straight edge, along it.
+    count : int
+        How many are wanted.
     grain : str
         ``length`` runs along the sheet, ``across`` at right angles to it, ``any`` either way.
     flip : bool
@@ -78,7 +90,8 @@ class Item:
 class Size:
     """A stock size: length along the grain; ``price`` in hundredths; ``count`` None: unlimited.
 
-    ``blocked`` are zones (x0, y0, x1, y1) of the sheet, untrimmed, that no part may take.
+    ``blocked`` are zones (x0, y0, x1, y1) of the sheet, untrimmed, that no part may take. Of the right and
+    upper trim so much is ``play``: a part ends there by its own size, and nothing is trimmed for it.
     """
 
     name: str
@@ -88,6 +101,7 @@ class Size:
     count: int | None = None
     trim: Trim = field(default_factory=Trim)
     blocked: tuple[tuple[int, int, int, int], ...] = ()
+    play: int = 0
 
     @property
     def region(self) -> tuple[int, int, int, int]:
@@ -137,7 +151,7 @@ class Instance:
         return sum(item.count for item in self.items)
 
 
-def require_sound(instance: Instance) -> None:
+def require_sound(instance: Instance, settings: Settings) -> None:
     """Refuse what no answer would make sense of; a job file never comes to it.
 
     Raises
@@ -145,23 +159,55 @@ def require_sound(instance: Instance) -> None:
     ValueError
         Naming the first that is wrong.
     """
+    if math.isnan(settings.seconds) or settings.effort < 0:
+        raise ValueError("the seconds are no number, or the effort is below 0")
     if not instance.items or not instance.sizes:
         raise ValueError("an instance needs items and sizes")
-    if instance.saw.kerf < 0:
-        raise ValueError(f"the kerf is {instance.saw.kerf}, and cannot be less than 0")
+    if not isinstance(instance.saw.kerf, Integral) or instance.saw.kerf < 0:
+        raise ValueError(f"the kerf is {instance.saw.kerf}: it is a whole number, and not less than 0")
     if instance.spares and len(instance.spares) != len(instance.items):
         raise ValueError("spares are given for each item, or for none")
+    if min(instance.lean, instance.credit) < 0 or min(*instance.keep, *instance.spares, 0) < 0:
+        raise ValueError("a lean, credit, offcut to keep or number of spares is below 0")
     for index, item in enumerate(instance.items):
-        if min(item.length, item.start, item.end, item.count) <= 0:
-            raise ValueError(f"item {index} has a length, width or count that is not above 0")
+        _require_item(f"item {index}", item)
     for size in instance.sizes:
-        if min(size.usable) <= 0 or size.price < 0 or (size.count is not None and size.count <= 0):
-            raise ValueError(f"size {size.name} has nothing inside its trims, a price below 0, or no count")
+        _require_size(f"size {size.name}", size)
+    if max(size.price for size in instance.sizes) * instance.total > MOST_MONEY:
+        raise ValueError(f"sheets for all parts cost more than {MOST_MONEY} hundredths")
+
+
+def _require_item(name: str, item: Item) -> None:
+    numbers = item.length, item.start, item.end, item.skew_start, item.skew_end, item.count
+    if not all(isinstance(number, Integral) for number in numbers):
+        raise ValueError(f"{name} has a number that is not whole")
+    if min(item.length, item.start, item.end, item.count) <= 0:
+        raise ValueError(f"{name} has a length, width or count that is not above 0")
+    if max(item.length, item.start, item.end) > LONGEST:
+        raise ValueError(f"{name} is more than {LONGEST} units long or wide: take larger units")
+    if item.length + item.skew_end <= item.skew_start:
+        raise ValueError(f"{name} has ends that cross")
+    if item.grain not in GRAINS:
+        raise ValueError(f"{name} has a grain that is none of {', '.join(GRAINS)}")
+
+
+def _require_size(name: str, size: Size) -> None:
+    trim = size.trim.left, size.trim.right, size.trim.lower, size.trim.upper
+    zones = [number for zone in size.blocked for number in zone]
+    numbers = size.length, size.width, size.price, *trim, *zones
+    if not all(isinstance(number, Integral) for number in numbers):
+        raise ValueError(f"{name} has a number that is not whole")
+    if min(size.usable) <= 0 or size.price < 0 or (size.count is not None and size.count <= 0):
+        raise ValueError(f"{name} has nothing inside its trims, a price below 0, or no count")
+    if max(size.length, size.width) > LONGEST:
+        raise ValueError(f"{name} is more than {LONGEST} units long or wide: take larger units")
+    if min(trim) < 0 or any(x0 >= x1 or y0 >= y1 for x0, y0, x1, y1 in size.blocked):
+        raise ValueError(f"{name} has a trim below 0, or a zone that ends before it begins")
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """How long and how hard to look.
+    """How long and how hard to look; ``seconds`` and ``effort`` are not below 0.
 
     ``effort`` counts tries of the local search, so that the same effort gives the same plan on any
     machine; ``seconds`` is a wall-clock limit on top. Without ``polish`` only the money counts, not which of

@@ -126,7 +126,8 @@ def _pieces(bound: Bound, size: int) -> Pieces:
             steep = (across.slope, long.slope) if turned else (long.slope, across.slope)
             slopes[index] = np.maximum(slopes[index], np.array(steep) + lean)
     reach = saw.reach()
-    facts = np.array([*bound.instance.sizes[size].usable, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
+    length, width = bound.instance.sizes[size].usable
+    facts = np.array([length, width, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
     ways = np.array([len(item.turns()) for item in items], dtype=np.int64)
     areas = np.array([item.twice_area / 2 for item in items])
     return Pieces(ways, upright, level, areas, slopes, facts)

@@ -6,28 +6,52 @@ The recursion of Gilmore and Gomory (1966; Beasley 1985) over the widths and len
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+T = TypeVar("T")
 Ints = NDArray[np.int64]
 Piece = tuple[int, int, int, int | None, bool]
 """Length, width, value, how many at the most, and whether it may be turned by a right angle."""
-Tree = tuple[int, bool] | tuple[str, "Tree", "Tree"]
+Leaf = tuple[int, bool]
+Tree = Leaf | tuple[str, "Tree", "Tree"]
 """A part and whether it is turned; or two rectangles ``beside`` each other along the sheet, or ``above``."""
 
 MOST_POINTS = 4_000  # on an axis; beyond it sizes are taken on a grid
 
 
+def folded(tree: Tree, leaf: Callable[[Leaf], T], join: Callable[[str, T, T], T]) -> T:
+    """What a tree comes to, from its parts up, in their order: a row may be hundreds of joints deep."""
+    waiting: list[tuple[Tree, bool]] = [(tree, False)]
+    done: list[T] = []
+    while waiting:
+        node, seen = waiting.pop()
+        if len(node) == 2:
+            done.append(leaf(node))
+        elif seen:
+            second, first = done.pop(), done.pop()
+            done.append(join(node[0], first, second))
+        else:
+            waiting += [(node, True), (node[2], False), (node[1], False)]
+    return done[0]
+
+
 def sides(tree: Tree, pieces: Sequence[Piece], kerf: int) -> tuple[int, int]:
     """Length and width of the least rectangle that the tree can be cut from."""
-    if len(tree) == 2:
-        length, width = pieces[tree[0]][:2]
-        return (width, length) if tree[1] else (length, width)
-    (a, b), (c, d) = (sides(part, pieces, kerf) for part in tree[1:])
-    return (a + kerf + c, max(b, d)) if tree[0] == "beside" else (max(a, c), b + kerf + d)
+
+    def leaf(part: Leaf) -> tuple[int, int]:
+        length, width = pieces[part[0]][:2]
+        return (width, length) if part[1] else (length, width)
+
+    def join(way: str, one: tuple[int, int], other: tuple[int, int]) -> tuple[int, int]:
+        (a, b), (c, d) = one, other
+        return (a + kerf + c, max(b, d)) if way == "beside" else (max(a, c), b + kerf + d)
+
+    return folded(tree, leaf, join)
 
 
 def counts_of(tree: Tree | None, kinds: int) -> Ints:
@@ -192,9 +216,25 @@ class Cutting:
 
     def tree(self, most: Ints, values: Ints) -> Tree | None:
         """A cutting of the value that the recursion gave for the whole sheet."""
-        return self._tree(most, values, len(self.xs) - 1, len(self.ys) - 1)
+        waiting: list[str | tuple[int, int]] = [(len(self.xs) - 1, len(self.ys) - 1)]
+        done: list[Tree | None] = []
+        while waiting:
+            asked = waiting.pop()
+            if isinstance(asked, str):
+                second, first = done.pop(), done.pop()
+                done.append(joined(asked, (first, second)))
+                continue
+            found = self._parted(most, values, *asked)
+            if found is None or len(found) == 2:
+                done.append(found)
+            else:
+                waiting += [found[0], found[2], found[1]]
+        return done[0]
 
-    def _tree(self, most: Ints, values: Ints, x: int, y: int) -> Tree | None:
+    def _parted(
+        self, most: Ints, values: Ints, x: int, y: int
+    ) -> Leaf | tuple[str, tuple[int, int], tuple[int, int]] | None:
+        """A part, or a way to join and the two rectangles that it joins; None for nothing."""
         value = int(most[x, y])
         if value <= 0:
             return None
@@ -209,11 +249,10 @@ class Cutting:
         cut = most[a, y] + most[self.back_x[x, a], y] == value
         if cut.any():
             at = int(a[np.argmax(cut)])
-            kids = [self._tree(most, values, i, y) for i in (at, int(self.back_x[x, at]))]
-            return joined("beside", kids)
+            return "beside", (at, y), (int(self.back_x[x, at]), y)
         b = np.arange(1, self.half_y[y] + 1)
         at = int(b[np.argmax(most[x, b] + most[x, self.back_y[y, b]] == value)])
-        return joined("above", [self._tree(most, values, x, i) for i in (at, int(self.back_y[y, at]))])
+        return "above", (x, at), (x, int(self.back_y[y, at]))
 
     def fits(self, tree: Tree) -> bool:
         """Whether a tree can be cut from the sheet, by the true sizes."""

@@ -19,15 +19,18 @@ import heapq
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from numbers import Integral
 
 import numpy as np
 
-from nesting.packing.recursion import Cutting, Ints, Piece, Tree, counts_of, joined, sides
+from nesting.packing.instance import LONGEST
+from nesting.packing.recursion import Cutting, Ints, Leaf, Piece, Tree, counts_of, folded, joined, sides
 
 FINE = 1 << 30  # what values are scaled to where multipliers need fractions
 MOST_BUILT = 400_000  # rectangles
 ROUNDS = 40  # of the multipliers
 KEPT = 4  # sets of multipliers that bound each rectangle
+MOST_WORTH = 1 << 61
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,21 +100,24 @@ class Limited:
 
     def _within(self, tree: Tree | None, left: Ints) -> Tree | None:
         """A part of which there are no more gives way to the best that fits; ``left`` counts down."""
-        if tree is None:
-            return None
-        if len(tree) != 2:
-            return joined(tree[0], [self._within(part, left) for part in tree[1:]])
-        if left[tree[0]] == 0:
-            room = sides(tree, self.cutting.pieces, 0)
-            kept = (s for s in self.best_first if left[s[0]] and s[2] <= room[0] and s[3] <= room[1])
-            shape = next(kept, None)
-            if shape is None:
-                return None
-            tree = shape[:2]
-        left[tree[0]] -= 1
-        return tree
 
-    def relax(self) -> None:
+        def leaf(part: Leaf) -> Tree | None:
+            if left[part[0]] == 0:
+                room = sides(part, self.cutting.pieces, 0)
+                kept = (s for s in self.best_first if left[s[0]] and s[2] <= room[0] and s[3] <= room[1])
+                shape = next(kept, None)
+                if shape is None:
+                    return None
+                part = shape[:2]
+            left[part[0]] -= 1
+            return part
+
+        def join(way: str, one: Tree | None, other: Tree | None) -> Tree | None:
+            return joined(way, (one, other))
+
+        return None if tree is None else folded(tree, leaf, join)
+
+    def relax(self, ended: Callable[[], bool]) -> None:
         """Lower the bound by multipliers, as far as the best value."""
         prices = np.zeros_like(self.values)
         best, step, calm = prices, 1.0, 0
@@ -125,7 +131,7 @@ class Limited:
             calm += 1
             if bound < self.bound:
                 self.bound, best, calm = bound, prices, 0
-            if self.bound <= self.value:
+            if self.bound <= self.value or ended():
                 break
             if calm >= 4:
                 step, calm, prices = step / 2, 0, best
@@ -139,7 +145,7 @@ class Limited:
 
     def build(self, most_built: int, ended: Callable[[], bool]) -> None:
         """Join rectangles, the most promising first, until nothing better than the best is possible."""
-        if self.bound > self.value:
+        if self.bound > self.value and not ended():
             Builder(self, most_built, ended).go()
 
 
@@ -249,27 +255,65 @@ def most_value(
     pieces : sequence of Piece
         Length, width, value (whole, not negative), limit or None, whether it may be turned.
     room : tuple of int
-        Length and width of the sheet inside its trims.
+        Length and width of the sheet inside its trims, in the same whole units as those of the pieces.
     kerf : int
-        Lost between two neighbours.
+        Lost between two neighbours, in these units.
     seconds : float
-        Wall clock; only where limits bind it can be what ends the search.
+        Wall clock. What comes first, all sides that can occur and one bound, is not cut short: a second or
+        two for a dozen parts in units of 1/8128 inch.
     most_built : int
         Rectangles joined at the most where limits bind: the same for the same result.
+
+    Returns
+    -------
+    SingleResult
+        Proved unless the time, or ``most_built``, ended it. Its tree says which parts lie ``beside`` each
+        other along the sheet, and which ``above``; a leaf is a piece's index, and whether it is turned.
+
+    Raises
+    ------
+    ValueError
+        If a number is not whole, or makes no sense: a side of 0, a limit below 0, values too large to add.
     """
+    _require_sound(pieces, room, kerf)
     deadline = time.monotonic() + seconds
+
+    def ended() -> bool:
+        return time.monotonic() > deadline
+
     cutting = Cutting(pieces, room, kerf)
     values = np.array([piece[2] for piece in pieces], dtype=np.int64)
-    area = (room[0] + kerf) * (room[1] + kerf)
-    limits = np.array(
-        [area // ((a + kerf) * (b + kerf)) if limit is None else limit for a, b, _, limit, _ in pieces]
-    )
+    limits = np.array(_limits(pieces, room, kerf), dtype=np.int64)
     fine = max(1, FINE // max(1, int(values @ limits)))
     loose = int(values[cutting.loose] @ limits[cutting.loose])
     task = Limited(cutting, np.where(cutting.loose, 0, values * fine), limits)
-    task.relax()
-    task.build(most_built, lambda: time.monotonic() > deadline)
+    task.relax(ended)
+    task.build(most_built, ended)
     counts = counts_of(task.tree, len(pieces))
     value = int(values @ counts)
     bound = max(value, task.bound // fine + loose)
     return SingleResult(value, bound, tuple(map(int, counts)), task.tree)
+
+
+def _limits(pieces: Sequence[Piece], room: tuple[int, int], kerf: int) -> list[int]:
+    """How many of each there are, or no more than its area goes into the sheet's."""
+    area = (room[0] + kerf) * (room[1] + kerf)
+    most = [area // ((piece[0] + kerf) * (piece[1] + kerf)) for piece in pieces]
+    return [many if limit is None else min(many, limit)
+            for many, (_, _, _, limit, _) in zip(most, pieces, strict=True)]  # fmt: skip
+
+
+def _require_sound(pieces: Sequence[Piece], room: tuple[int, int], kerf: int) -> None:
+    for index, (a, b, value, limit, _) in enumerate(pieces):
+        if not all(isinstance(n, Integral) for n in (a, b, value, 0 if limit is None else limit)):
+            raise ValueError(f"piece {index} has a number that is not whole")
+        if min(a, b) <= 0 or value < 0 or (limit is not None and limit < 0):
+            raise ValueError(f"piece {index} has a side of 0, or a value or limit below 0")
+    if not all(isinstance(n, Integral) for n in (*room, kerf)) or min(room) <= 0 or kerf < 0:
+        raise ValueError(f"a sheet of {room[0]} x {room[1]} with a kerf of {kerf} makes no sense")
+    if max(room) + kerf > LONGEST:
+        raise ValueError(f"a side of more than {LONGEST} units: take larger ones")
+    limits = _limits(pieces, room, kerf)
+    worth = sum(int(piece[2]) * many for piece, many in zip(pieces, limits, strict=True))
+    if worth > MOST_WORTH:
+        raise ValueError("the values are too large to be added up: scale them down")

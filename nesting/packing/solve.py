@@ -46,8 +46,7 @@ LONG_WALK = 2  # times the square of the number of parts, from the best plan on;
 ROUNDS, LOOKS = 8, 1_000  # of the master problem, and tries for sheets in each
 MANY = 100  # parts: the first plans are made by compiled loops, if these are there
 FEW_JOINTS, MANY_JOINTS = 300_000, 3_000_000  # looked at for sheets without waste
-MOST_COVERED = 1_500
-COVER_EFFORT = 0.5  # deterministic seconds
+MOST_COVERED, COVER_EFFORT = 1_500, 0.5  # sheets, and deterministic seconds
 DIVES = 10  # at single sets of sheets, in a turn
 REGROUPED = 4_000  # tries for a few sheets at a time
 DEARER = 0.01  # a dive's plan may be, than the best, and is made cheaper afterwards
@@ -142,7 +141,7 @@ def solve(
     ValueError
         If the instance makes no sense: nothing to cut, a width of 0, a price below 0.
     """
-    require_sound(instance)
+    require_sound(instance, settings)
     return _Run(instance, settings, watch or (lambda _: None), least).go()
 
 
@@ -188,8 +187,7 @@ class _Run:
             self._earn()
             self._polish()
             if self.best is not None and self.rules.instance.spares:
-                seed, tries = self.settings.seed, self.settings.effort
-                self.layouts = with_spares(self.rules, self.best, seed, tries, self._out_of_time).layouts()
+                self.layouts = with_spares(self.rules, self.best, self.settings, self._out_of_time).layouts()
             self._await_proof()
         except KeyboardInterrupt:
             self.stopped = "interrupt"
@@ -243,13 +241,15 @@ class _Run:
         self.watch(News(self.layouts, cost, self.bound, time.monotonic() - self.begun))
 
     def _start(self) -> None:
-        if self.rules.instance.total > MANY or ready():
+        if self.rules.instance.total > MANY:
             self._compile()
         best: State | None = None
         for state in first_plans(self.rules):
             self.pool.add(state)
             if self.best is None:
                 self._take(state)  # one at once, and of the others only the best: each is judged
+                if ready():
+                    self._compile()  # half a second, where one plan takes a hundredth
             elif best is None or state.rank() < best.rank():
                 best = state
             if self._out_of_time(0.25):

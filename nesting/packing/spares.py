@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nesting.packing.improve import Improver
+from nesting.packing.instance import Settings
 from nesting.packing.pool import Pool
 from nesting.packing.rules import ORDERS, Rules
 from nesting.packing.state import State
@@ -16,7 +17,7 @@ POLISH = 2_000  # tries, where sheets were laid anew
 Stop = Callable[[], bool]
 
 
-def with_spares(rules: Rules, state: State, seed: int, tries: int, stop: Stop) -> State:
+def with_spares(rules: Rules, state: State, settings: Settings, stop: Stop) -> State:
     """A complete state with spares, the largest first: beside what lies there, or laid anew with it.
 
     None costs anything: no sheet more, no offcut that is credited, and no cut with joined rails.
@@ -30,7 +31,7 @@ def with_spares(rules: Rules, state: State, seed: int, tries: int, stop: Stop) -
     for index in sorted(range(len(items)), key=lambda index: ORDERS[0](items[index])):
         state, left = _beside(state, index, wanted[index], stop)
         missing += [index] * left
-    return _anew(state, missing, seed, tries, stop)
+    return _anew(state, missing, settings, stop)
 
 
 def _worth_asking(rules: Rules, state: State) -> list[int]:
@@ -67,7 +68,7 @@ def _beside(state: State, index: int, many: int, stop: Stop) -> tuple[State, int
     return state, left
 
 
-def _anew(state: State, missing: list[int], seed: int, tries: int, stop: Stop) -> State:
+def _anew(state: State, missing: list[int], settings: Settings, stop: Stop) -> State:
     """One spare more after the other, the parts of all sheets laid anew for it."""
     pool, before, in_vain = Pool(state.rules), state, 0
     for number, index in enumerate(missing):
@@ -75,18 +76,19 @@ def _anew(state: State, missing: list[int], seed: int, tries: int, stop: Stop) -
             break
         start = state.copy()
         start.wait([index])
-        walk = Improver(state.rules, start, seed + number, pool, state.price)
-        found = walk.search(min(TRIES, tries), stop)
+        walk = Improver(state.rules, start, settings.seed + number, pool, state.price)
+        found = walk.search(min(TRIES, settings.effort), stop)
         if found is not None and _costs_nothing(state, found):
             state = found
         else:
             in_vain += 1
-    return state if state is before else _polished(state, seed, min(POLISH, tries), stop)
+    return state if state is before else _polished(state, settings, stop)
 
 
-def _polished(state: State, seed: int, tries: int, stop: Stop) -> State:
+def _polished(state: State, settings: Settings, stop: Stop) -> State:
     """The same parts for the same money, with larger offcuts and fewer cuts."""
-    walk, best = Improver(state.rules, state, seed, Pool(state.rules), state.price), state.rank()
+    tries, best = min(POLISH, settings.effort), state.rank()
+    walk = Improver(state.rules, state, settings.seed, Pool(state.rules), state.price)
     while walk.tries < tries and not stop():
         found = walk.go(tries, best)
         if found is not None and found.price == state.price and found.rank() < best:

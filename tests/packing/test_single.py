@@ -162,3 +162,35 @@ def test_sums_and_raster_points_by_hand():
     assert sums([((3,), 1), ((4, 5), 1)], 10) == [0, 3, 4, 5, 7, 8]
     # beside 8 only 2 is left, which holds none: 8 and 9 and 10 are the same
     assert raster([0, 3, 4, 6, 7, 8, 9, 10], 10) == [0, 3, 4, 6, 7, 10]
+
+
+@pytest.mark.parametrize("pieces", [
+    [(0, 5, 3, None, False)],
+    [(5, 5, -3, None, False)],
+    [(5, 5, 3, -2, False)],
+    [(5, 5, 2.5, None, False)],
+    [(5, 5, 5 * 10**18, None, False)],  # four of them are more than 64 bits hold
+])  # fmt: skip
+def test_what_makes_no_sense_is_refused(pieces: list[Piece]):
+    with pytest.raises(ValueError, match=r"piece 0|values"):
+        most_value(pieces, (10, 10), 0)
+
+
+@pytest.mark.parametrize(
+    ("room", "kerf"), [((0, 10), 0), ((10, 10), -1), ((10.5, 10), 0), ((1 << 25, 10), 0)])  # fmt: skip
+def test_a_sheet_that_makes_no_sense_is_refused(room: tuple[int, int], kerf: int):
+    with pytest.raises(ValueError, match=r"sense|units"):
+        most_value([(5, 5, 3, None, False)], room, kerf)
+
+
+@pytest.mark.parametrize("limit", [None, 3_000])
+def test_a_row_of_thousands_by_arithmetic(limit: int | None):
+    """It was one call deeper for each strip."""
+    result = most_value([(1, 10, 1, limit, False)], (2_500, 10), 0)
+    assert (result.value, result.proved) == (2_500, True)
+
+
+def test_the_time_ends_it_between_bounds():
+    pieces: list[Piece] = [(110 + 13 * i, 50 + 7 * i, 10 + i * i, 2 + i % 2, True) for i in range(12)]
+    ended = most_value(pieces, (960, 480), 7, seconds=0.0)
+    assert 0 < ended.value <= most_value(pieces, (960, 480), 7).value <= ended.bound
