@@ -48,6 +48,23 @@ def untrimmed(sizes: Array, size: int, frame: Piece, turned: int) -> tuple[int, 
 
 
 @kernel
+def left_on(
+    trims: tuple[int, int, int, int], left_right: bool, level: bool, play: bool
+) -> tuple[int, int, int, int, int]:
+    """What counts of these trims for a part in a corner of a piece: see :func:`longest_cut`.
+
+    What a part touches is trimmed for it, unless it leans, or the edge has play: the right and the upper one.
+    """
+    end_a, end_b, side_a, side_b = trims
+    stays = end_b if play else 0
+    near, far, reached = (stays, end_a, 0) if left_right else (0, end_b, stays)
+    if not level:
+        near = end_b if left_right else end_a
+        reached = far
+    return end_a + end_b, side_a + side_b, near, far, reached
+
+
+@kernel
 def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) -> float:
     """At most the length of a cut that makes an end of a leaning part, in its cell."""
     _, _, l0, l1, _, _ = piece
@@ -59,7 +76,7 @@ def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) 
 @kernel
 def try_corner(
     piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
-    kerf: int, heights: Array, reach: int, edges: tuple[int, int], lean: int, first: int,
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int, int, int], lean: int, first: int,
 ) -> tuple[float, bool]:  # fmt: skip
     """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``.
 
@@ -80,7 +97,7 @@ def try_corner(
         cost = spoiled(piece, worth, fit, across_first, kerf)
         if cost < 0 or (cost >= best and first == c.EITHER):
             continue
-        if reach >= 0 and longest_cut(piece, fit, across_first, edges[0], edges[1]) > reach:
+        if reach >= 0 and longest_cut(piece, fit, across_first, edges) > reach:
             continue
         if cost < best:
             best, across = cost, across_first
@@ -100,7 +117,7 @@ def best_in(
     """
     shapes, kerf, heights, reach = t.shapes, t.facts[c.KERF], t.heights, t.facts[c.REACH]
     x0, x1, l0, l1, u0, u1 = straight
-    edges, best, way = (0, 0), math.inf, c.NONE
+    ends, best, way = (0, 0, 0, 0), math.inf, c.NONE
     rectangle = l0 == l1 and u0 == u1
     for shape in range(begin, end):
         frame = straight
@@ -123,8 +140,7 @@ def best_in(
         else:
             ways = 4
         if reach >= 0:
-            end_a, end_b, side_a, side_b = untrimmed(t.sizes, size, frame, shapes[shape, c.LIES_TURNED])
-            edges = (end_a + end_b, side_a + side_b)
+            ends = untrimmed(t.sizes, size, frame, shapes[shape, c.LIES_TURNED])
         for number in range(ways):
             left_right = number == 1 if rectangle else number >= 2
             up_down = (not rectangle) and number % 2 == 1
@@ -132,6 +148,7 @@ def best_in(
             near, far = (right, left) if left_right else (left, right)
             high = (shapes[shape, c.HIGH] != 0) != up_down
             for leaning in range(2 if lean > 0 and piece[2] != piece[3] else 1):
+                edges = left_on(ends, left_right, leaning == 0, t.sizes[size, c.PLAY] > 0)
                 cost, across = try_corner(
                     piece, shapes[shape, c.LENGTH], near, far, high, worth, best, kerf, heights, reach,
                     edges, leaning * lean, first,

@@ -214,21 +214,29 @@ def spoiled(
 @kernel
 def longest_cut(
     piece: Piece, fit: tuple[bool, int, int, int, int, int], across_first: bool,
-    ends: int, sides: int,
+    edges: tuple[int, int, int, int, int],
 ) -> float:  # fmt: skip
     """The longest cut that an insertion takes, trims of factory edges that may still be there included.
 
-    Where rails reach across the piece its ends are trimmed first: no cut along it is longer than the piece
-    then. Else cuts along it have to reach over its ends. A rectangle as wide as its piece is not ripped, nor
-    trimmed along where there is no trim: only cut across.
+    Where rails reach across the piece, its ends are trimmed first that the part reaches to: no cut along it
+    is longer than the piece then. Else cuts along it have to reach over its ends. A rectangle as wide as its
+    piece is not ripped, nor trimmed along where there is no trim: only cut across.
+
+    Parameters
+    ----------
+    edges : tuple of int
+        What is on a piece of the factory edges: at both ends, along its sides; and at the near end, at the
+        far one, and there if the part reaches to it, once what can be is trimmed.
     """
     x0, x1, l0, l1, u0, u1 = piece
     _, bottom, end, top, top_end, far = fit
+    ends, sides, near, beyond, reached = edges
     if sides == 0 and l0 == l1 == bottom and u0 == u1 == top == top_end:
         return float(u0 - l0)
     across, rise = float(max(u0 - l0, u1 - l1) + sides), float(far - top)
     if across_first and end < x1:
-        return max(math.sqrt(float(end - x0) ** 2 + rise * rise), across)
-    trimmed = max(math.sqrt(float(x1 - x0) ** 2 + rise * rise), across)
-    lazily = max(math.sqrt(float(x1 - x0 + ends) ** 2 + rise * rise), float(max(top - l0, far - l1)))
+        return max(math.sqrt(float(end - x0 + near) ** 2 + rise * rise), across)
+    run = x1 - x0 + near + (reached if end >= x1 else beyond)
+    trimmed = max(math.sqrt(float(run) ** 2 + rise * rise), across)
+    lazily = max(math.sqrt(float(x1 - x0 + ends) ** 2 + rise * rise), float(max(top - l0, far - l1) + sides))
     return min(trimmed, lazily)

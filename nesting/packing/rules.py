@@ -110,8 +110,8 @@ class Rules:
             areas=np.array(self.areas, dtype=np.float64),
             ranks=ints([places(items, order) for order in ORDERS[:3]]),
             sizes=ints([[*s.region, s.trim.left, s.trim.lower, s.trim.right, s.trim.upper, s.price,
-                         UNLIMITED if s.count is None else s.count, s.usable[0] * s.usable[1]]
-                        for s in sizes], 11),
+                         UNLIMITED if s.count is None else s.count, s.usable[0] * s.usable[1], s.play]
+                        for s in sizes], 12),
             takes=np.ones((len(items), len(sizes)), dtype=np.int64),
             heights=ints(sorted({h for item in items if not item.rectangular for h in item.frame[1:]})),
             pairs=pairs,

@@ -21,7 +21,7 @@ MOST_NEW = 12  # rows that an insertion may take: two cuts for a blank, two for 
 
 # Columns of a shape, a size, a pair, a slot's head.
 LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
-SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA = range(11)
+SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA, PLAY = range(12)
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
 SHEETS, WAITING, IDLES, MAY_LEAN, MOVING, FIRST, LIE = range(7)
@@ -54,8 +54,8 @@ class Table(NamedTuple):
         Area of an item.
     ranks : [3, item]
         Place of an item in falling order of area, length, width.
-    sizes : [size, 11]
-        The trimmed sheet, trims, price, count, area.
+    sizes : [size, 12]
+        The trimmed sheet, trims, price, count, area, play.
     takes : [item, size]
     heights : [height]
         At the ends of all tapered parts, rising.

@@ -64,7 +64,8 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
 def _size(stock: Stock) -> Size:
     """What may be used of a sheet: the play is kept at its right and upper edges, beside the trims."""
     trim = replace(stock.trim, right=stock.trim.right + stock.play, upper=stock.trim.upper + stock.play)
-    return Size(stock.name, stock.length, stock.width, stock.price, stock.count, trim, stock.blocked)
+    return Size(stock.name, stock.length, stock.width, stock.price, stock.count, trim, stock.blocked,
+                play=stock.play)  # fmt: skip
 
 
 def _item(part: Part) -> Item:

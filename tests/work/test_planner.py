@@ -212,6 +212,31 @@ parts: [{{name: shelf, material: birch, length: {part[0]}, width: {part[1]}, cou
     assert (plan.totals.cost, plan.proof.proved) == (60.0, True)
 
 
+@pytest.mark.parametrize(("saw", "more", "stock", "parts"), [
+    # an end that no part reaches to is not trimmed: the rip goes over it
+    ("rails: [105.25], join: yes", "trim: 1/2", "length: 96, width: 48, price: 94",
+     [("94.25", "8.5", 1), ("40", "14", 2)]),
+    # nor is one with play, and a taper is longer than it runs
+    ("rails: [58.75, 42.5], join: no", "trim: 0\nplay: 1/16", "length: 48.75, width: 48, price: 60",
+     [("48.25", "8.5", 2), ("43.25", "9.25", 1), ("43.25", "[6, 6.5]", 1)]),
+    ("rails: [83, 55.1], join: no", "trim: 1\nplay: 1/16", "length: 96, width: 48, price: 94",
+     [("72.25", "20", 1), ("12", "[9.25, 9.75]", 4), ("30", "6", 1), ("40", "[14, 14.5]", 2)]),
+])  # fmt: skip
+def test_no_cut_is_longer_than_was_counted_on(
+    saw: str, more: str, stock: str, parts: list[tuple[str, str, int]]
+):
+    text = HEAD.replace("rails: [118, 55], join: yes", saw) + f"""
+{more}
+stock: [{{name: s, material: birch, {stock}}}]
+parts:
+""" + "".join(
+        f"  - {{name: p{number}, material: birch, length: {length}, width: {width}, count: {count}}}\n"
+        for number, (length, width, count) in enumerate(parts)
+    )
+    plan = plan_job(parse_job(text, "x"), Settings(seconds=10, effort=400)).plan
+    assert check_plan(plan) == []
+
+
 def test_each_part_is_told_the_limit_that_it_breaks_itself():
     """A panel that is wider than any sheet changes nothing of what keeps the leg from being cut."""
     text = HEAD.replace("[118, 55]", "[55]").replace("join: yes", "join: no") + """
