@@ -259,8 +259,8 @@ def most_value(
     kerf : int
         Lost between two neighbours, in these units.
     seconds : float
-        Wall clock. What comes first, all sides that can occur and one bound, is not cut short: a second or
-        two for a dozen parts in units of 1/8128 inch.
+        Wall clock. What comes first, all sides that can occur and one bound, is not cut short: 0.2 s for a
+        dozen parts in units of 1/8128 inch.
     most_built : int
         Rectangles joined at the most where limits bind: the same for the same result.
 
