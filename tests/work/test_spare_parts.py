@@ -52,7 +52,7 @@ def test_as_many_as_there_is_room_for_and_no_sheet_more():
 
 
 def test_sheets_are_laid_anew_where_the_plan_leaves_no_room_as_it_is():
-    """Three legs and a head of 9 1/4, five stops and eight kerfs are 45 1/2 of 48; three of them are spares."""
+    """Three legs and a head of 9 1/4, five stops and eight kerfs are 45 1/2 of 48; three are spares."""
     plan = planned(
         "  - {name: leg, material: ply, length: 83 1/4, width: [9, 9 1/4], count: 2, spare: 1}\n"
         "  - {name: head, material: ply, length: 31, width: 9 1/4}\n"
