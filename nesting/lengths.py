@@ -176,6 +176,16 @@ def show(length: int, units: Units, step: int | None = None) -> str:
     return f"{whole} {text}" if whole else text
 
 
+def marked(length: int, units: Units, step: int) -> str:
+    """Like :func:`show` to a step, but what a finer mark says exactly is not rounded off it.
+
+    A part and a kerf together need not be whole steps: 3 and 3/32 on a tape that is read to 1/16. Rounded,
+    the part would come out half a step off.
+    """
+    finest = INCH // 64 if units is Units.INCH else MM // 10
+    return show(length, units, None if length % finest == 0 else step)
+
+
 def _decimal(length: int) -> str:
     tenths = nearest(Fraction(length, MM // 10))
     return f"{tenths // 10}" if tenths % 10 == 0 else f"{tenths // 10}.{tenths % 10}"

@@ -17,6 +17,7 @@ from nesting.lengths import (
     area_from_number,
     area_to_number,
     from_number,
+    marked,
     nearest,
     parse_length,
     show,
@@ -113,6 +114,18 @@ def test_millimetres_are_written_as_decimals(mm, text):
 ])
 def test_showing_to_a_step(length, units, step, text):
     assert show(length, units, step) == text
+
+
+@pytest.mark.parametrize(("length", "units", "step", "text"), [
+    (3 * INCH + 3 * INCH // 32, Units.INCH, INCH // 16, "3 3/32"),  # a part of 3 and a kerf of 3/32
+    (3 * INCH + 5 * INCH // 64, Units.INCH, INCH // 32, "3 5/64"),
+    (3 * INCH + 3 * INCH // 32 + 1, Units.INCH, INCH // 16, "3 1/8"),  # no mark says it
+    (94 * MM + MM // 5, Units.MM, MM // 2, "94.2"),  # 92 and a kerf of 2.2
+    (94 * MM + MM // 5 + 1, Units.MM, MM // 2, "94"),
+    (13 * INCH + INCH // 4, Units.INCH, INCH // 16, "13 1/4"),
+])  # fmt: skip
+def test_what_a_finer_mark_says_exactly_is_not_rounded(length, units, step, text):
+    assert marked(length, units, step) == text
 
 
 def test_with_its_unit():

@@ -91,12 +91,19 @@ def _floats(shape: Shape) -> Outline:
 
 
 def _size(plan: Plan, piece: Shape) -> str:
-    """Length along the sheet by width across it; of a tapered piece the width at both its ends."""
-    xs = [float(x) for x, _ in piece]
-    low, length = min(xs), max(xs) - min(xs)
+    """Length along the sheet by width across it; of a tapered piece the width at both its ends.
+
+    Where an end is so far off square that the piece has no width there, its greatest one.
+    """
+    xs, ys = ([float(point[axis]) for point in piece] for axis in (0, 1))
+    low, length, most = min(xs), max(xs) - min(xs), max(ys) - min(ys)
     near, far = (_across(piece, low + share * length) for share in SHARES)
     slope = (far - near) / (SHARES[1] - SHARES[0])
-    widths = [said(plan, round(near + slope * (share - SHARES[0]))) for share in (0.0, 1.0)]
+    ends = [near + slope * (share - SHARES[0]) for share in (0.0, 1.0)]
+    skewed = any(SHARES[0] * length < x - low < SHARES[1] * length for x in xs)
+    if skewed or max(ends) > most + plan.step:
+        ends = [most, most]
+    widths = [said(plan, round(end)) for end in ends]
     different = f" to {widths[1]}" if widths[0] != widths[1] else ""
     return f"{said(plan, round(length))} × {widths[0]}{different}"
 

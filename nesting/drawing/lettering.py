@@ -13,6 +13,7 @@ from typing import NamedTuple
 from nesting.drawing.ink import Ink
 from nesting.drawing.measure import FIGURE, LARGE, LEAST, POINT, Words
 from nesting.drawing.page import Box, Space, Spot, inside, spread, walls
+from nesting.report.blocks import words as unbroken
 
 AIR = 0.6  # between words and the edge of their shape
 GAP = 1.6  # between words side by side
@@ -230,8 +231,8 @@ def stacked(name: Words) -> Iterator[Block]:
 
 
 def halves(words: Words) -> tuple[Words, Words] | None:
-    """Break a line at the space that makes two lines as equal as can be."""
-    parts = words.text.split(" ")
+    """Break a line at the space that makes two lines as equal as can be; no number off its fraction."""
+    parts = unbroken(words.text)
     if len(parts) < 2:
         return None
     pairs = [

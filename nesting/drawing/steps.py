@@ -168,16 +168,20 @@ def _head(ink: Ink, spot: Spot, group: Sequence[InHand]) -> None:
     if fits:
         ink.words(length, (left + kind.width + 2.5, y + 3.8), anchor="start")
     edges = "edges" if ", " in step.edge else "edge"
-    room = x + COLUMN - left
+    whole = x + COLUMN - left
     rail = Words(step.rail, 8.5) if step.rail.partition(" on ")[0] != "rail" else Words("no rail named", 8.5)
-    read = Words(f"from the {step.edge} {edges}", 9.0, bold=True).within(room - rail.width - 2.0)
+    room = whole - rail.width - 2.0
+    full, short = (Words(f"{start}{step.edge} {edges}", 9.0, bold=True) for start in ("from the ", ""))
+    read = full.within(room)
+    if read.text != full.text:  # no room even in small letters
+        read = short.within(room)
     ink.words(read, (left, y + 8.2), anchor="start")
     ink.words(rail, (x + COLUMN - 0.4, y + 8.2), anchor="end")
     low = ["" if fits else length.text, "score first" if step.splinters else ""]
     more = Words(", ".join(filter(None, low)))
     if more.text:
         ink.words(more, (left, y + 11.9), anchor="start")
-    size = Words(f"in hand {group[0].size}", 8.0).cut(room - more.width - 1.0)
+    size = Words(f"in hand {group[0].size}", 8.0).cut(whole - more.width - 1.0)
     ink.words(size, (x + COLUMN - 0.4, y + 11.9), anchor="end")
 
 

@@ -9,7 +9,7 @@ from nesting.check.replay import letters
 from nesting.cutting.room import TIGHT
 from nesting.drawing.measure import plain
 from nesting.geometry import cross
-from nesting.lengths import Units, show, with_unit
+from nesting.lengths import Units, marked, show, with_unit
 from nesting.plan import Cut, Edge, Plan, PlanPart, Sheet, SheetEdge
 from nesting.report.cautions import LIFT
 from nesting.report.partslist import EDGES, edge_words
@@ -85,8 +85,8 @@ class Note:
 
 
 def said(plan: Plan, length: int) -> str:
-    """Write a length in the plan's units, to the step of its tape."""
-    return show(length, plan.units, plan.step)
+    """Write a length in the plan's units, to the step of its tape; exactly, where a finer mark does."""
+    return marked(length, plan.units, plan.step)
 
 
 def unit_words(plan: Plan) -> str:

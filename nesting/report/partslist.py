@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from nesting.check import CheckedPlan
-from nesting.lengths import show, to_number, with_unit
+from nesting.lengths import marked, show, to_number, with_unit
 from nesting.openings.remedy import up_words
 from nesting.plan import Edge, OpeningRecord, Plan, PlanPart, RunRecord, StationRecord
 from nesting.report.blocks import Block, Cell, Ref, Section, Table, as_text, table
@@ -41,13 +41,13 @@ def sheet_of(plan: Plan) -> dict[int, int]:
 
 def width_words(plan: Plan, part: PlanPart) -> str:
     """Write the width, or that at the start and that at the end: ``13 to 13 1/4``."""
-    start, end = (show(w, plan.units, plan.step) for w in (part.width_start, part.width_end))
+    start, end = (marked(w, plan.units, plan.step) for w in (part.width_start, part.width_end))
     return start if start == end else f"{start} to {end}"
 
 
 def size_words(plan: Plan, part: PlanPart) -> str:
     """Length by width, as on a label."""
-    return f"{show(part.length, plan.units, plan.step)} × {width_words(plan, part)}"
+    return f"{marked(part.length, plan.units, plan.step)} × {width_words(plan, part)}"
 
 
 def edge_words(part: PlanPart, edge: Edge) -> str:
@@ -114,11 +114,11 @@ def part_table(plan: Plan, parts: list[PlanPart], title: str = "") -> Table:
 
 
 def _part_row(plan: Plan, part: PlanPart, sheet: int | None, stuff: bool) -> tuple[Cell, ...]:
-    skews = [show(skew, plan.units, plan.step) for skew in (part.skew_start, part.skew_end)]
+    skews = [marked(skew, plan.units, plan.step) for skew in (part.skew_start, part.skew_end)]
     return (
         str(part.number),
         part.role or part.id,
-        show(part.length, plan.units, plan.step),
+        marked(part.length, plan.units, plan.step),
         width_words(plan, part),
         " / ".join(skews) if part.skew_start or part.skew_end else "",
         stuff_words(plan, part) if stuff else "",

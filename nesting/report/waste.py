@@ -47,6 +47,8 @@ def proof_line(plan: Plan) -> str:
     if proof.proved:
         cheaper = "plan that buys less" if plan.priced_by_area else "cheaper plan"
         return f"Proved: no {cheaper} exists{_nor_fewer(plan)} for these {named(plan)}, saw and parts{kept}."
+    if proof.lower_bound < 0 and not plan.priced_by_area:  # what a credit for offcuts may come to
+        return f"Not proved: at most {money(proof.value - proof.lower_bound)} could be saved{kept}."
     if proof.lower_bound <= 0:
         return f"Not proved: how far the {what} is from the least is not known."
     least = "" if plan.priced_by_area else f" ({money(proof.lower_bound)})"

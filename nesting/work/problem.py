@@ -109,31 +109,37 @@ def _why_homeless(job: Job, instance: Instance, index: int) -> str:
     turned = item.turns()
     along = [max((a, b)[way] for way in turned) for (a, b), _ in sides]
     across = [max((b, a)[way] for way in turned) for (a, b), _ in sides]
+    inside = "inside the trims"
+    if any(size.play for size in instance.sizes):
+        inside += " and the play that is kept"
     lies = "lies across the grain, " if turned == (True,) else ""
     longest, widest = ("widest", "longest") if lies else ("longest", "widest")
     if length > max(along):
-        return (f"it {lies}is {say(length)} long, and the {longest} stock has {say(max(along))} inside the "
-                f"trims; add {LARGER[longest]} stock, or make it in two pieces")  # fmt: skip
+        return (f"it {lies}is {say(length)} long, and the {longest} stock has {say(max(along))} "
+                f"{inside}; add {LARGER[longest]} stock, or make it in two pieces")  # fmt: skip
     if width > max(across):
-        return (f"it {lies}is {say(width)} wide, and the {widest} stock has {say(max(across))} inside the "
-                f"trims; add {LARGER[widest]} stock, or make it in two pieces")  # fmt: skip
+        return (f"it {lies}is {say(width)} wide, and the {widest} stock has {say(max(across))} "
+                f"{inside}; add {LARGER[widest]} stock, or make it in two pieces")  # fmt: skip
     clear = ", clear of its bad zones" if any(size.blocked for size in instance.sizes) else ""
     if instance.saw.reach() is None or index in Rules(_without_rails(instance)).homeless():
-        return f"no one sheet is both long and wide enough inside its trims{clear}"
+        return f"no one sheet is both long and wide enough {inside.replace('the trims', 'its trims')}{clear}"
     reach = max(0, instance.saw.reach() or 0)
     if length <= reach:
         return (f"no rail is long enough: it is {say(length)} long, and the rails reach {say(reach)}, but "
-                f"it takes longer cuts to get it out of any stock{clear}; {_longer_reach(job)}")  # fmt: skip
+                f"it takes longer cuts to get it out of any stock{clear}; "
+                f"{_longer_reach(job, instance, index)}")  # fmt: skip
     return (f"no rail is long enough: a cut of {say(length)} needs {say(job.saw.lead_in)} before it and "
             f"{say(job.saw.lead_out)} past it, and the rails reach {say(reach)}; "
-            f"{_longer_reach(job)}")  # fmt: skip
+            f"{_longer_reach(job, instance, index)}")  # fmt: skip
 
 
-def _longer_reach(job: Job) -> str:
-    """What can be done about rails that are too short; to allow joining is no help where it is allowed."""
+def _longer_reach(job: Job, instance: Instance, index: int) -> str:
+    """What can be done about rails that are too short; to allow joining only where that would do."""
     if job.saw.join:
         return "add a rail"
-    return "add a longer rail, or allow joining" if len(job.saw.rails) > 1 else "add a longer rail"
+    joined = replace(instance, saw=replace(instance.saw, join=True))
+    helps = len(job.saw.rails) > 1 and index not in Rules(joined).homeless()
+    return "add a longer rail, or allow joining" if helps else "add a longer rail"
 
 
 def _without_rails(instance: Instance) -> Instance:

@@ -10,6 +10,7 @@ from shapely.geometry import LineString, MultiPoint, Polygon
 from shapely.geometry import box as shapely_box
 
 from nesting.drawing.ink import hatch_lines
+from nesting.drawing.lettering import halves
 from nesting.drawing.measure import ELLIPSIS, Words, plain
 from nesting.drawing.page import Box, Space, inside, line_boxes, spread, walls
 from nesting.drawing.table import Row, balanced, poured
@@ -133,3 +134,9 @@ def test_columns_end_at_about_one_height():
     laid, rest = balanced(rows(10, 10, 10, 10), columns)
     assert not rest
     assert sum(spot[0] == 0 for _, spot in laid) == sum(spot[0] == 100 for _, spot in laid) == 3
+
+
+def test_a_number_is_not_parted_from_its_fraction_where_a_line_is_broken():
+    """An offcut's size in two lines; a 10 that ends one, with its 19/32 in the next, is read as 10."""
+    first, second = halves(Words("26 13/32 × 10 19/32 to 10 7/16")) or ("", "")
+    assert (first.text, second.text) == ("26 13/32 ×", "10 19/32 to 10 7/16")

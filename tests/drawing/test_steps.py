@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 from shapely.geometry import LineString, Polygon
 from shapely.ops import split
 
-from nesting.drawing.bench import in_hand
+from nesting.drawing.bench import _size, in_hand
 from nesting.drawing.drawings import draw_plan
+from nesting.drawing.ink import Ink
 from nesting.drawing.step_picture import StepPicture
-from nesting.drawing.steps import draw_steps, step_pages
+from nesting.drawing.steps import _head, draw_steps, step_pages
 from nesting.drawing.words import UNWANTED, said
+from nesting.lengths import INCH
 from tests.drawing import plans
 from tests.report import handmade
 
@@ -125,3 +128,26 @@ def test_files_are_named_by_sheet_and_page():
     assert names[0] == "sheet-1.svg"
     assert "sheet-1-steps.svg" in names
     assert len(set(names)) == len(names) == len(one.pages) + len(one.step_pages)
+
+
+@pytest.mark.parametrize(("piece", "size"), [
+    # a window's leg, one end cut to the splay; it is nowhere 8 9/32 or 10 wide
+    (((34.5, 0.25), (61.25, 0.25), (61.25, 10.0625), (30.75, 10.1875)), "30 1/2 × 9 15/16"),
+    # a taper that was cut right through a piece, all but a triangle
+    (((0.25, 0.25), (10.75, 0.25), (0.75, 47.75), (0.25, 47.75)), "10 1/2 × 47 1/2"),
+    # a leg with its foot off square is told by both its widths
+    (((0.25, 0.25), (78.75, 0.25), (79, 13.0625), (0.25, 13.3125)), "78 3/4 × 13 1/16 to 12 13/16"),
+])  # fmt: skip
+def test_the_size_of_the_piece_in_hand(piece, size):
+    plan = plans.six_parts().plan
+    assert _size(plan, tuple((round(x * INCH), round(y * INCH)) for x, y in piece)) == size
+
+
+def test_the_edge_to_read_from_is_never_cut_short():
+    """Of several cuts at one setting with a packer; "16 to 18" and the rail leave little room."""
+    checked = plans.many_parts()
+    hand = next(hand for hand in in_hand(checked.plan, checked.plan.sheets[0]) if hand.step.kind == "rip")
+    told = replace(hand.step, rail="rail 118 on kept, packer", number=16)
+    ink = Ink(90, 40)
+    _head(ink, (0, 0), [replace(hand, step=told), replace(hand, step=replace(told, number=18))])
+    assert f"{hand.step.edge} edge" in " ".join(words(ink.text()))

@@ -8,6 +8,7 @@ import pytest
 
 from nesting.check import checked
 from nesting.drawing.words import first_edge, kind_words, listed, notes, steps, unit_words
+from nesting.lengths import INCH
 from nesting.plan import Plan
 from nesting.report.partslist import edge_words
 from tests.check import sample
@@ -153,3 +154,16 @@ def test_bevels_are_explained_where_a_part_has_them():
         assert any(note.topic == "Bevels" for note in told) is wanted
     assert edge_words(leaning, "straight").endswith("bevel 15° under")
     assert edge_words(leaning, "far").endswith("bevel 15° over")
+
+
+def test_a_reading_that_is_no_whole_step_leaves_the_part_its_size():
+    """A part of 3 on the far side of a kerf of 3/32, the tape read to 1/16: at 3 1/16 it would be 2 31/32."""
+    plan = kiln(step=INCH // 16)
+    sheet = plan.sheets[0]
+    cuts = tuple(
+        cut.model_copy(update={"marks": tuple(
+            mark.model_copy(update={"reading": 3 * INCH + 3 * INCH // 32}) for mark in cut.marks)})
+        for cut in sheet.cuts
+    )  # fmt: skip
+    found = said(plan.model_copy(update={"sheets": (sheet.model_copy(update={"cuts": cuts}),)}))
+    assert {step.readings for step in found.values()} == {("3 3/32", "3 3/32")}

@@ -79,7 +79,7 @@ def test_data_carry_what_the_plan_says() -> None:
 def test_millimetres_have_at_most_one_decimal() -> None:
     text = parts_text(metric())
     assert "2032" in text  # 80 x 25.4
-    assert "330 to 336.5" in text  # 330.2 and 336.55 to half a millimetre
+    assert "330.2 to 336.5" in text  # 330.2, and 336.55, which no mark says, to half a millimetre
     assert not re.search(r"\d\.\d\d", text)
 
 

@@ -83,6 +83,9 @@ def test_proof_says_no_more_than_is_proved() -> None:
     proof = plan().proof
     open_end = proof.model_copy(update={"proved": False, "lower_bound": 0.0})
     assert "is not known" in proof_line(plan(proof=open_end))
+    # a credit may come to more than the sheets cost: 3.81 is credited, and 12.20 could be
+    credited = proof.model_copy(update={"proved": False, "value": -3.81, "lower_bound": -12.2})
+    assert proof_line(plan(proof=credited)) == "Not proved: at most 8.39 could be saved."
     # 94 over a bound of 93.99 is 0.0106 % above: rounded up, never down to "0.0"
     tight = proof.model_copy(update={"proved": False, "lower_bound": 93.99})
     assert "at most 0.1 %" in proof_line(plan(proof=tight))

@@ -156,6 +156,7 @@ parts: [{name: leg, material: birch, length: 83, width: 10}]
 @pytest.mark.parametrize(("saw", "remedy"), [
     ("rails: [55], join: no", "; add a longer rail"),
     ("rails: [55, 42], join: no", "; add a longer rail, or allow joining"),
+    ("rails: [42, 40], join: no", "; add a longer rail"),  # joined they reach no farther than 72
     ("rails: [42, 40], join: yes", "; add a rail"),  # 82 less the leads of 10
 ])  # fmt: skip
 def test_what_is_no_help_for_short_rails_is_not_advised(saw: str, remedy: str):
@@ -181,6 +182,18 @@ parts:
     assert 'it lies across the grain, is 75 3/4" long, and the widest stock has 60 1/2" inside' in top
     assert "add wider stock" in top
     assert 'is 130" wide, and the longest stock has 120 1/2" inside' in long
+
+
+def test_play_that_is_kept_is_named_where_it_is_what_a_part_lacks():
+    """96 less two trims of 1/4 are 95 1/2, as long as the part; with 1/16 kept it is too long."""
+    with pytest.raises(JobError) as caught:
+        plan_of("""
+play: 1/16
+stock: [{name: birch 4x8, material: birch, length: 96, width: 48, price: 94}]
+parts: [{name: leg, material: birch, length: 95 1/2, width: 12}]
+""")
+    (fault,) = map(str, caught.value.faults)
+    assert '95 7/16" inside the trims and the play that is kept; add longer stock' in fault
 
 
 @pytest.mark.parametrize("zone", ["", ", blocked: [{left: 20, right: 40}], count: 1"])
