@@ -20,6 +20,7 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -66,14 +67,28 @@ def net_prices(instance: Instance, origins: Sequence[int]) -> tuple[list[int], i
     return prices, math.floor(instance.credit * parts)
 
 
-def nothing_known(instance: Instance, origins: Sequence[int] | None = None) -> int:
-    """A bound that needs no thought: 0, or what credit could bring at the most."""
+def known_at_once(instance: Instance, origins: Sequence[int] | None = None) -> int:
+    """A bound that needs no solver: the parts' area at the cheapest sheets, or what credit could bring."""
     if not instance.credit:
-        return 0
+        return _by_area(instance)
     prices, offset = net_prices(instance, range(len(instance.sizes)) if origins is None else origins)
     most = [instance.total if size.count is None else min(size.count, instance.total)
             for size in instance.sizes]  # fmt: skip
     return min(0, offset + sum(min(0, price) * count for price, count in zip(prices, most, strict=True)))
+
+
+def _by_area(instance: Instance) -> int:
+    """What as much of the sheets as the parts have costs, the cheapest for their area first."""
+    twice = [i.twice_area - (0 if i.rectangular else 2 * JOINT * (i.length + i.start + i.end))
+             for i in instance.items]  # fmt: skip - of a slanted part all but what a joint is granted
+    left = Fraction(sum(max(0, t) * item.count for t, item in zip(twice, instance.items, strict=True)), 2)
+    rates = sorted((Fraction(size.price, math.prod(size.usable)), math.prod(size.usable), size.count)
+                   for size in instance.sizes if size.count != 0)  # fmt: skip
+    cost = Fraction(0)
+    for rate, area, count in rates:
+        taken = left if count is None else min(left, Fraction(area * count))
+        cost, left = cost + rate * taken, left - taken
+    return math.ceil(cost)
 
 
 class Bound:
@@ -109,7 +124,7 @@ class Bound:
         self.light: list[list[set[bytes]]] = [[set() for _ in instance.sizes] for _ in (False, True)]
         self.cut: list[set[bytes]] = [set() for _ in instance.sizes]  # not refuted by what can be cut
         self.hopes: dict[tuple[int, bytes], float] = {}  # not refuted with that effort
-        self.value = nothing_known(instance, origins)
+        self.value = known_at_once(instance, origins)
         self.impossible = False
         self.stuck = False
         self.deadline: float | None = None
@@ -473,7 +488,7 @@ class BoundModel:
             return Outcome(0)
         if status == cp_model.UNKNOWN and self.bound.instance.credit:
             # the solver says 0, which need not hold
-            return Outcome(nothing_known(self.bound.instance, self.bound.origins))
+            return Outcome(known_at_once(self.bound.instance, self.bound.origins))
         reached = math.ceil(solver.best_objective_bound - 1e-6) + self.offset
         if status not in SOLVED:
             return Outcome(reached)

@@ -22,7 +22,7 @@ import numpy as np
 
 from nesting.packing.aiming import Aimer
 from nesting.packing.blocks import Filler, full_sheets
-from nesting.packing.bounds import Bound, nothing_known
+from nesting.packing.bounds import Bound, known_at_once
 from nesting.packing.closing import Closer
 from nesting.packing.compiled import Loops, load, prepare, ready
 from nesting.packing.construct import first_plans, slim
@@ -160,7 +160,8 @@ class _Run:
         self.cost = 0  # of the best
         self.rank: Rank | None = None
         self.layouts: tuple[Layout, ...] = ()
-        self.bound = nothing_known(instance) if least is None else least
+        known = known_at_once(instance)
+        self.bound = known if least is None else max(known, least)
         self.pool = Pool(self.rules)
         self.prover: Prover | None = None
         self.stopped = "effort"
@@ -170,9 +171,8 @@ class _Run:
         if instance.credit:
             self.earning = EARNING
             self.effort -= round(self.effort * EARNING)
-        self.walked = self.turns = 0
+        self.walked = self.walks = self.turns = 0
         self.master: Master | None = None
-        self.walks = 0
         self.pace = math.inf  # seconds for a try of a walk
         self.filler = Filler(self.rules)
         self.regrouper = Regrouper(self.rules, self.pool, settings.seed, self._over)

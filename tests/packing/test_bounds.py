@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 
 import numpy as np
 import pytest
@@ -11,11 +12,12 @@ from hypothesis import strategies as st
 
 from nesting.lengths import INCH
 from nesting.packing import bounds
-from nesting.packing.bounds import Bound
+from nesting.packing.bounds import Bound, known_at_once
 from nesting.packing.functions import Function, identity, lines, steps, threshold, zone
-from nesting.packing.instance import Instance, Item, Size
+from nesting.packing.instance import Instance, Item, Settings, Size
 from nesting.packing.refute import Refuter
 from nesting.packing.rules import Rules
+from nesting.packing.solve import solve
 from nesting.packing.uncut import A_CUTTING
 from nesting.stock import Saw
 from tests.packing.enumerator import Part, cheapest
@@ -221,3 +223,25 @@ def test_a_model_that_had_no_time_is_asked_again():
     assert not refuter._does_not_fit(0, bound.demand, bound.ask, 1.0)
     bound.until = 10.0
     assert refuter._does_not_fit(0, bound.demand, bound.ask, 1.0)
+
+
+def test_what_is_known_at_once_is_the_area_at_the_cheapest_sheets():
+    """By hand: 1,200 of area; one sheet of 1,000 for 40, the other 200 at 60 for 1,000: 40 + 12."""
+    items = (Item(30, 20, 20, count=2),)
+    sizes = Size("dear", 50, 20, 6_000), Size("cheap", 50, 20, 4_000, 1)
+    assert known_at_once(Instance(items, sizes, Saw(0))) == 5_200
+    # a scrap that costs nothing is used up first; what is had without end for nothing leaves nothing to pay
+    scrap = (*sizes, Size("scrap", 30, 20, 0, 1))
+    assert known_at_once(Instance(items, scrap, Saw(0))) == 2_400
+    assert known_at_once(Instance(items, (*sizes, Size("scrap", 30, 20, 0)), Saw(0))) == 0
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_is_known_at_once_holds(seed):
+    rng = random.Random(seed)
+    items = tuple(Item(rng.randint(10, 60), rng.randint(5, 30), rng.randint(5, 30), count=rng.randint(1, 3))
+                  for _ in range(4))  # fmt: skip
+    sizes = (Size("a", 100, 50, 900), Size("b", 80, 40, 500, 2), Size("c", 70, 35, 100, 1))
+    instance = Instance(items, sizes, Saw(1))
+    result = solve(instance, Settings(seconds=5, effort=3_000, prove=False, seed=seed))
+    assert 0 < known_at_once(instance) <= result.cost

@@ -12,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Polygon
 
 from nesting.lengths import INCH
-from nesting.packing.bounds import Bound, nothing_known
+from nesting.packing.bounds import Bound, known_at_once
 from nesting.packing.functions import WHOLE, identity, steps, threshold
 from nesting.packing.halves import within_reach
 from nesting.packing.hold import HoldModel
@@ -226,7 +226,7 @@ def test_credit_is_for_the_whole_sheet_where_rails_part_it_and_may_be_more_than_
     assert 68 <= bound.value <= 70
     # three free sheets of a million units each, for 50 a million: 30,000 units of parts take off 1 1/2
     free = Instance((Item(100, 100, 100, count=3),), (Size("r", 1000, 1000, 0, 3),), Saw(4), credit=credit)
-    assert nothing_known(free) == -149
+    assert known_at_once(free) == -149
     assert solve(free, Settings(seconds=2, effort=200)).bound <= -48
 
 

@@ -121,7 +121,7 @@ def test_a_bound_that_is_known_proves_a_plan_and_none_is_looked_for_where_none_i
     instance = Instance((Item(90 * INCH, 15 * INCH, 15 * INCH, count=4),),
                         (Size("s", 96 * INCH, 48 * INCH, 9000),), Saw(INCH // 8))  # fmt: skip
     settings = Settings(seconds=5, effort=200, prove=False)
-    assert solve(instance, settings).bound == 0
+    assert solve(instance, settings).bound == 10547  # 5,400 square inches of parts at 90.00 for 4,608
     result = solve(instance, settings, least=18000)  # three legs fill a sheet
     assert (result.cost, result.stopped, result.proved) == (18000, "proved", True)
 
