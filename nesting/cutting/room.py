@@ -62,5 +62,5 @@ def _parted_along(node: Node) -> bool:
     """Whether a cut's kids lie one after the other along the sheet."""
     assert node.line is not None
     a, b, _ = node.line
-    upright = abs(a[0] - b[0]) < abs(a[1] - b[1])
+    upright = a[0] == b[0]  # in the piece's frame all others run from end to end, however steep
     return upright != node.piece[6]

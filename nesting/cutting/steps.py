@@ -22,6 +22,7 @@ from nesting.plan import SheetEdge
 
 RAIL_WIDTH = 8 * INCH  # a narrower keeper does not carry the rail (common practice, no source)
 SLIVER = INCH // 4  # thinner waste breaks and flies (trade press: no rip under 1/4)
+FACING, STEEP = 0.9, 0.708  # cosines: of a side to read from, and where none is so level: up to 45 degrees
 OUTWARD: dict[SheetEdge, Point] = {"left": (-1, 0), "right": (1, 0), "lower": (0, -1), "upper": (0, 1)}
 NOTHING = Along(0, ())
 
@@ -329,10 +330,10 @@ class Breakdown:
         What a sheet is short of is missing on the other side. Else a straight edge; else the kept piece's.
         """
         found: list[tuple[tuple[int, ...], SheetEdge, tuple[int, int], bool, bool, bool]] = []
-        for edge in EDGES[2:] if _upright(line) else EDGES[:2]:
-            side = edge_of(polygon, edge)
-            if side is None:
-                continue
+        pair = EDGES[2:] if _upright(line) else EDGES[:2]
+        edges = {edge: side for edge in pair if (side := edge_of(polygon, edge))}
+        edges = edges or {edge: side for edge in pair if (side := edge_of(polygon, edge, STEEP))}
+        for edge, side in edges.items():
             readings = (round(abs(distance(side, drawn[0]))), round(abs(distance(side, drawn[1]))))
             own = sum(distance(line, point) for point in side) > 0
             unread = kind != "trim" and not self._made(polygon, edge)
@@ -354,14 +355,14 @@ def walk(root: Piece) -> Iterator[Piece]:
             waiting += [other for other in (piece.step.rest, piece.step.kept) if other]
 
 
-def edge_of(polygon: Polygon, edge: SheetEdge) -> Line | None:
-    """The longest side of a piece that faces left, right, down or up."""
+def edge_of(polygon: Polygon, edge: SheetEdge, least: float = FACING) -> Line | None:
+    """The longest side of a piece that faces left, right, down or up, by no less than this cosine."""
     out = OUTWARD[edge]
     best: Line | None = None
     for a, b in zip(polygon, (*polygon[1:], polygon[0]), strict=True):
         dx, dy = b[0] - a[0], b[1] - a[1]
         facing = dy * out[0] - dx * out[1]  # outward normal of an anticlockwise side: (dy, -dx)
-        if facing > 0.9 * math.hypot(dx, dy) and (best is None or _length((a, b)) > _length(best)):
+        if facing > least * math.hypot(dx, dy) and (best is None or _length((a, b)) > _length(best)):
             best = (a, b)
     return best
 

@@ -50,7 +50,7 @@ def untrimmed(sizes: Array, size: int, frame: Piece, turned: int) -> tuple[int, 
 @kernel
 def left_on(
     trims: tuple[int, int, int, int], left_right: bool, level: bool, play: bool
-) -> tuple[int, int, int, int, int]:
+) -> tuple[int, int, int, int, int, int]:
     """What counts of these trims for a part in a corner of a piece: see :func:`longest_cut`.
 
     What a part touches is trimmed for it, unless it leans, or the edge has play: the right and the upper one.
@@ -61,7 +61,8 @@ def left_on(
     if not level:
         near = end_b if left_right else end_a
         reached = far
-    return end_a + end_b, side_a + side_b, near, far, reached
+    sides = side_a + side_b
+    return end_a + end_b, sides, near, far, reached, 0 if level and not play else sides
 
 
 @kernel
@@ -76,7 +77,7 @@ def end_cut(piece: Piece, fit: tuple[bool, int, int, int, int, int], lean: int) 
 @kernel
 def try_corner(
     piece: Piece, length: int, left: int, right: int, high: bool, worth: float, least: float,
-    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int, int, int], lean: int, first: int,
+    kerf: int, heights: Array, reach: int, edges: tuple[int, int, int, int, int, int], lean: int, first: int,
 ) -> tuple[float, bool]:  # fmt: skip
     """The cheaper way to cut a shape out of the corner of a piece, if it spoils less than ``least``.
 

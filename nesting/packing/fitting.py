@@ -214,29 +214,38 @@ def spoiled(
 @kernel
 def longest_cut(
     piece: Piece, fit: tuple[bool, int, int, int, int, int], across_first: bool,
-    edges: tuple[int, int, int, int, int],
+    edges: tuple[int, int, int, int, int, int],
 ) -> float:  # fmt: skip
     """The longest cut that an insertion takes, trims of factory edges that may still be there included.
 
     Where rails reach across the piece, its ends are trimmed first that the part reaches to: no cut along it
-    is longer than the piece then. Else cuts along it have to reach over its ends. A rectangle as wide as its
-    piece is not ripped, nor trimmed along where there is no trim: only cut across.
+    is longer than the piece then. Else cuts along it have to reach over its ends; they trim its sides, too,
+    and no cut across is longer than the piece is wide then. A rectangle as wide as its piece is not ripped,
+    nor trimmed along where there is no trim: only cut across; nor that where it ends with its piece.
 
     Parameters
     ----------
     edges : tuple of int
         What is on a piece of the factory edges: at both ends, along its sides; and at the near end, at the
-        far one, and there if the part reaches to it, once what can be is trimmed.
+        far one, and there if the part reaches to it, once what can be is trimmed; and along the sides then.
     """
     x0, x1, l0, l1, u0, u1 = piece
     _, bottom, end, top, top_end, far = fit
-    ends, sides, near, beyond, reached = edges
-    if sides == 0 and l0 == l1 == bottom and u0 == u1 == top == top_end:
-        return float(u0 - l0)
+    ends, sides, near, beyond, reached, beside = edges
+    as_wide = l0 == l1 == bottom and u0 == u1 == top == top_end
+    uncut = ends == 0 and end >= x1  # across
+    if sides == 0 and as_wide:
+        return 0.0 if uncut else float(u0 - l0)
     across, rise = float(max(u0 - l0, u1 - l1) + sides), float(far - top)
+    over = float(x1 - x0 + ends)
     if across_first and end < x1:
-        return max(math.sqrt(float(end - x0 + near) ** 2 + rise * rise), across)
+        short = float(end - x0 + near)  # it ends where the part does
+        rise = (top_end - top) / (end - x0) * short
+        trimmed = max(math.sqrt(short * short + rise * rise), across)
+        return min(trimmed, max(over, float(u0 - l0 + beside))) if as_wide else trimmed
+    lazily = math.sqrt(over * over + rise * rise)
+    if uncut:
+        return lazily
     run = x1 - x0 + near + (reached if end >= x1 else beyond)
     trimmed = max(math.sqrt(float(run) ** 2 + rise * rise), across)
-    lazily = max(math.sqrt(float(x1 - x0 + ends) ** 2 + rise * rise), float(max(top - l0, far - l1) + sides))
-    return min(trimmed, lazily)
+    return min(trimmed, max(lazily, float(max(top - l0, far - l1) + beside)))

@@ -6,17 +6,18 @@ instead of sizes). Rectangles join to rectangles. Where parts taper and may lean
 its level chord and its upright chord at its middle, and how far both may shrink off it (own argument, no
 source):
 
-Cuts run along or across the sheet, slanted no further than the parts on it slant and lean: slopes ``a`` of
-level cuts and ``b`` of upright ones. So the upright chord of a piece changes along it by at most ``2 a`` and
-the level chord by ``2 b``. A part says what the upright chord is at the least where it lies: its width there.
-Off its middle by d the chord is less by its taper times d, and past its end by ``2 a``. The middle of a piece
-with level extent X is off the middle of a part of run R in it by (X - R) / 2 at the most. Of pieces one above
-the other the upright chords add up on every line, so they do in the middle of the piece cut in two; its level
-chord is no less than that of either. Side by side it is the other way round. What is known is thus a falling
-concave function of the extent, kept by its values at two extents: the least that there can be, and the
-sheet's; what lies between is above the straight line. How tall a piece can be follows from its area: its
-parts and all that the sheet wastes. A piece as high as the sheet, cut off by cuts across alone, has the
-sheet's own width on every line.
+Cuts run along or across the sheet, slanted no further than the parts that it takes slant and lean: slopes
+``a`` of level cuts and ``b`` of upright ones. A set is refuted beside whatever else may lie on the sheet,
+and a cut along some steep part parts others too, so these are the steepest of all. So the upright chord of
+a piece changes along it by at most ``2 a`` and the level chord by ``2 b``. A part says what the upright
+chord is at the least where it lies: its width there. Off its middle by d the chord is less by its taper
+times d, and past its end by ``2 a``. The middle of a piece with level extent X is off the middle of a part
+of run R in it by (X - R) / 2 at the most. Of pieces one above the other the upright chords add up on every
+line, so they do in the middle of the piece cut in two; its level chord is no less than that of either. Side
+by side it is the other way round. What is known is thus a falling concave function of the extent, kept by
+its values at two extents: the least that there can be, and the sheet's; what lies between is above the
+straight line. How tall a piece can be follows from its area: its parts and all that the sheet wastes. A
+piece as high as the sheet, cut off by cuts across alone, has the sheet's own width on every line.
 
 Where rails are short, no cut is longer than the reach. Of the two pieces that a cut parts it runs along the
 edge of either, and the chord of each is known in its middle.
@@ -51,8 +52,8 @@ class Pieces(NamedTuple):
         Where upright (level) lines surely cross it: the run of these, the chord in its middle, and by how
         much that falls off the middle, per unit.
     areas : [item]
-    slopes : [item, 2]
-        Of its level and its upright edges, lean included.
+    slopes : [2]
+        Of the steepest level and upright edges of all that the sheet takes, lean included.
     facts : [4]
         Length and width of the sheet, kerf, reach.
     """
@@ -258,14 +259,13 @@ def set_out(j: Joins, content: Array) -> int:
 def weigh(p: Pieces, j: Joins) -> int:
     """What the sheet wastes and how slanted cuts are; how many items there are."""
     held, counts, many = j.held, j.counts, 0
-    waste, a, b = p.facts[0] * p.facts[1], 0.0, 0.0
+    waste = p.facts[0] * p.facts[1]
     while many < len(held) and held[many] >= 0:
         item = held[many]
-        a, b = max(a, p.slopes[item, 0]), max(b, p.slopes[item, 1])
         waste -= counts[many] * p.areas[item]
         j.digits[many] = 0
         many += 1
-    j.given[0], j.given[1], j.given[2] = waste, a, b
+    j.given[0], j.given[1], j.given[2] = waste, p.slopes[0], p.slopes[1]
     return many
 
 

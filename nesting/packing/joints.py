@@ -116,7 +116,7 @@ def _pieces(bound: Bound, size: int) -> Pieces:
     items, saw = bound.instance.items, bound.instance.saw
     lean = float(bound.instance.lean) if bound.slanted else 0.0
     upright, level = np.zeros((len(items), 2, 3)), np.zeros((len(items), 2, 3))
-    slopes = np.zeros((len(items), 2))
+    slopes = np.zeros(2)
     for index, item in enumerate(items):
         long, across = along(item, lean), beside(item, lean)
         for way, turned in enumerate(item.turns()):
@@ -124,7 +124,8 @@ def _pieces(bound: Bound, size: int) -> Pieces:
                 sure = line.eased(0, JOINT * bound.slanted)
                 rows[index, way] = sure.run, (sure.left + sure.right) / 2, sure.slope
             steep = (across.slope, long.slope) if turned else (long.slope, across.slope)
-            slopes[index] = np.maximum(slopes[index], np.array(steep) + lean)
+            if bound.takes[index, size]:
+                slopes = np.maximum(slopes, np.array(steep) + lean)
     reach = saw.reach()
     length, width = bound.instance.sizes[size].usable
     facts = np.array([length, width, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)

@@ -15,10 +15,12 @@ from nesting.cutting.facts import EDGES, Facts
 from nesting.cutting.hiding import hidden_edges
 from nesting.cutting.order import WAYS, best_breakdown, ordered
 from nesting.cutting.steps import RAIL_WIDTH, SLIVER, Breakdown, Step
+from nesting.job.reading import parse_job
 from nesting.lengths import INCH
 from nesting.packing.instance import Instance, Settings
 from nesting.parts import Part
 from nesting.stock import Trim
+from nesting.work.planner import plan_job
 from nesting.work.record import Solved, plan_of
 from tests.cutting.trees import Tree, told
 from tests.work.jobs import first_looks, job_texts
@@ -356,3 +358,28 @@ def all_pass(text: str) -> None:
             for layout in state.layouts():
                 facts = Facts(one.instance, one.instance.sizes[layout.size], layout.root)
                 assert of_steps(best_breakdown(facts).steps()) <= of_steps(Breakdown(facts).steps())
+
+
+STEEP = """
+units: inch
+saw: {{kerf: 1/8}}
+trim: 0
+materials: {{m: {{thickness: 3/4}}}}
+stock:
+  - {{name: s, material: m, length: {sheet[0]}, width: {sheet[1]}, price: 50}}
+parts:
+"""
+
+
+@pytest.mark.parametrize(("sheet", "parts"), [
+    ((48, 48), [(12, 42, 16, "across"), (31, 37, 30, "across")]),  # rises by more than it is long
+    ((60, 60), [(15, 21, 3, "any"), (16, 27, 7, "across")]),
+    ((96, 48), [(27, 7, 2, "length"), (31, 4, 26, "length"), (42, 23, 2, "length")]),  # no level edge to read
+    ((60, 60), [(22, 14, 3, "length"), (10, 13, 37, "length"), (34, 51, 51, "any"), (23, 8, 23, "length")]),
+])  # fmt: skip
+def test_steep_tapers_pass_the_check(sheet: tuple[int, int], parts: list[tuple[int, int, int, str]]):
+    """Gussets; random jobs with them ended without a plan now and then: none of these did not."""
+    rows = [f"  - {{name: p{n}, material: m, length: {a}, width: [{b}, {c}], grain: {grain}}}"
+            for n, (a, b, c, grain) in enumerate(parts)]  # fmt: skip
+    job = parse_job(STEEP.format(sheet=sheet) + "\n".join(rows), "test.yaml")
+    assert plan_job(job, Settings(seconds=20, effort=400)).plan.sheets

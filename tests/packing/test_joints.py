@@ -57,6 +57,18 @@ def test_by_hand_where_it_is_tight():
         assert (failing(pair) is None) == comes_off
 
 
+@pytest.mark.parametrize("lean", [Fraction(0), HALF_A_DEGREE])
+def test_a_cut_along_a_steep_taper_parts_rectangles_too(lean: Fraction):
+    # a cut from 1400 up on the left to 920 on the right: under it 400 x 120, 500 x 95 and the taper, which it
+    # runs along; over it 500 x 60 and 400 x 85. The rectangles alone come off by no cuts along and across
+    items = tuple(Item(*sides) for sides in
+                  [(4000, 1200, 1200), (5000, 950, 950), (5000, 600, 600), (4000, 850, 850), (600, 950, 920)])
+    beside = Instance(items, (Size("s", 9600, 2000, 1),), Saw(0), lean=lean)
+    assert failing(beside) is None
+    assert failing(beside, [1, 1, 1, 1, 0]) is None
+    assert failing(Instance(items[:4], beside.sizes, Saw(0), lean=lean)) is not None
+
+
 def test_by_hand_where_it_is_not_tight():
     # three legs of 12 to 13 take 37.5 and two kerfs in the middle, yet 38 at one end: no two sums are asked
     leg = Item(9000, 1200, 1300, count=3)

@@ -88,6 +88,13 @@ def test_rails_that_do_not_reach_leave_only_the_crosscut_first():
     assert [way.across_first for way in ways] == [True]
 
 
+def test_a_steep_cut_is_as_long_as_the_column_it_is_made_in():
+    # 12 across and 17 up, in a column of 12: 20.8, and the crosscut 48; over all of the sheet it would be 83
+    gusset, sheet = Item(12, 3, 20), Size("s", 48, 48, 1)
+    for rail, homeless in ((48, []), (47, [0])):
+        assert Rules(Instance((gusset,), (sheet,), Saw(0, rails=(rail,)))).homeless() == homeless
+
+
 @pytest.mark.parametrize(("narrower", "trim", "homeless"), [(0, 0, []), (1, 0, [0]), (0, 1, [0])])
 def test_a_part_as_wide_as_its_board_is_only_cut_across(narrower: int, trim: int, homeless: list[int]):
     """A rail of 40, and 200 of length: it is ripped where it is narrower, or an edge is trimmed."""
@@ -95,6 +102,25 @@ def test_a_part_as_wide_as_its_board_is_only_cut_across(narrower: int, trim: int
     board = Size("board", 400, 30, 1, trim=Trim(lower=trim))
     instance = Instance((Item(200, width, width),), (board,), Saw(0, rails=(40,)))
     assert Rules(instance).homeless() == homeless
+
+
+@pytest.mark.parametrize(("sheet", "trim", "lies", "reach"), [
+    ((48, 96), 0, (48, 96), 0),  # all of the sheet: nothing is cut
+    ((48, 94), 0, (48, 94), 0),
+    ((48, 96), 1, (46, 94), 94),  # its trims along, 48 long, come off first: then it is 94 across
+    ((48, 96), 1, (20, 94), 94),
+    ((120, 50), 1, (52, 12), 52),  # the crosscut of 50 first, and the near end: then it is 52 along
+    ((61, 22), 1, (59, 20), 59),
+])
+def test_what_can_be_trimmed_first_is_off_where_rails_just_reach(
+    sheet: tuple[int, int], trim: int, lies: tuple[int, int], reach: int
+):
+    """By hand: with the grain or across it, one unit of rail less does not do."""
+    size = Size("s", *sheet, 1, trim=Trim(trim, trim, trim, trim))
+    for part in (Item(lies[0], lies[1], lies[1]), Item(lies[1], lies[0], lies[0], grain="across")):
+        for rail, homeless in ((max(1, reach), []), (reach - 1, [0])):
+            if rail > 0:
+                assert Rules(Instance((part,), (size,), Saw(0, rails=(rail,)))).homeless() == homeless
 
 
 def test_a_bad_zone_is_cut_round_in_a_piece_within_reach():
