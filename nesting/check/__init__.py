@@ -47,8 +47,8 @@ cut-length       ``length`` is not the distance between the ends
 cut-rails        rails that the job does not have, or none where it has some
 cut-joined       ``joined`` is wrong, or rails are joined where they may not be
 cut-reach        the rails do not reach the cut's length and both leads
-cut-marks        a reading is not the distance from that edge to that end (square to the edge), or an
-                 end has none from an edge that the line runs along
+cut-marks        a reading is not the distance from that edge to that end, the tape held along the
+                 sheet or across it, or an end has none from an edge that the line runs along
 piece-part       a part is not a piece by itself, cut to its own outline, after the last cut
 piece-offcut     the same of an offcut
 piece-unlisted   a piece is left that is neither a part nor a listed offcut

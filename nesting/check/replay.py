@@ -215,8 +215,14 @@ def _edges_beside(cut: Cut) -> tuple[str, str]:
 
 def _reads(mark: Mark, cut: Cut, shape: Shape) -> bool:
     spot = cut.start if mark.at == "from" else cut.to
-    return any(side.shifted(mark.reading).touches(spot)
+    return any(_read_from(side, mark).touches(spot)
                for side in shapes.edges(shape) if mark.edge in _names(side))  # fmt: skip
+
+
+def _read_from(side: Line, mark: Mark) -> Line:
+    """The line of all spots where a tape from a side reads so much, held along the sheet or across it."""
+    per_unit = side.a if mark.edge in ("left", "right") else side.b
+    return Line(side.a, side.b, side.c + mark.reading * shapes.size(per_unit))
 
 
 def _names(side: Line) -> set[str]:

@@ -17,6 +17,7 @@ from nesting.plan import SheetEdge
 PLAY = 2  # inner units that the plan's format grants where a slant makes a size irrational
 NEAR = PLAY + 1  # as near as a part lies to a line that is its own edge
 EDGES: tuple[SheetEdge, ...] = ("lower", "upper", "left", "right")  # straight reference edge first
+KEPT_FREE: tuple[SheetEdge, SheetEdge] = ("right", "upper")  # what play is kept along, and across
 SIDES = ("straight", "end", "far", "start")  # of a part, c0 to c1 and on
 LONG = 60 * INCH  # a part that is hard to make again (common practice, no source)
 
@@ -102,9 +103,15 @@ class Facts:
         return id(node) in self._parts
 
     def play(self, node: Node) -> Room:
-        """How much narrower and shorter a node's piece could be, along and across."""
+        """How much narrower and shorter a node's piece could be, along and across.
+
+        What is kept free along a trimmed edge is beside the piece that reaches there: all of it is its own.
+        """
         if id(node) not in self._play:
-            self._play[id(node)] = play(node, self.instance.items)
+            outline, room = outline_of(node.piece), play(node, self.instance.items)
+            kept = [self.spare[edge] if self._reaches(outline, edge, self.spare[edge]) else 0
+                    for edge in KEPT_FREE]  # fmt: skip
+            self._play[id(node)] = room[0] + kept[0], room[1] + kept[1]
         return self._play[id(node)]
 
     def touched(self, node: Node) -> frozenset[SheetEdge]:

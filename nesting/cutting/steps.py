@@ -334,7 +334,7 @@ class Breakdown:
         edges = {edge: side for edge in pair if (side := edge_of(polygon, edge))}
         edges = edges or {edge: side for edge in pair if (side := edge_of(polygon, edge, STEEP))}
         for edge, side in edges.items():
-            readings = (round(abs(distance(side, drawn[0]))), round(abs(distance(side, drawn[1]))))
+            readings = (read_off(side, edge, drawn[0]), read_off(side, edge, drawn[1]))
             own = sum(distance(line, point) for point in side) > 0
             unread = kind != "trim" and not self._made(polygon, edge)
             own_size = kind != "trim" and sides[not own].finished
@@ -353,6 +353,17 @@ def walk(root: Piece) -> Iterator[Piece]:
         yield piece
         if piece.step:
             waiting += [other for other in (piece.step.rest, piece.step.kept) if other]
+
+
+def read_off(side: Line, edge: SheetEdge, point: Point) -> int:
+    """What a tape reads from a side to a point, held along the sheet or across it: not square to the side.
+
+    Between the ends of a skewed part that is its own size; square to it, the tape would run off the piece.
+    """
+    (ax, ay), (bx, by) = side
+    if edge in ("left", "right"):
+        return round(abs(point[0] - ax - (bx - ax) * (point[1] - ay) / (by - ay)))
+    return round(abs(point[1] - ay - (by - ay) * (point[0] - ax) / (bx - ax)))
 
 
 def edge_of(polygon: Polygon, edge: SheetEdge, least: float = FACING) -> Line | None:
