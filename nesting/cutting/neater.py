@@ -1,7 +1,8 @@
 """A sheet's cutting tree made neater at equal money, before its cuts are ordered.
 
-The search counts cuts roughly, and when it ends parts may lie as chance had it. Three things cost nothing
-and may save a cut or more: a part put anew into the piece that holds it alone, turned by 180 degrees
+The search counts cuts roughly, and when it ends parts may lie as chance had it. Four things cost nothing
+and may save a cut or more: cuts that neighbouring strips have in common made first, through all of them
+(:mod:`~nesting.cutting.common`); a part put anew into the piece that holds it alone, turned by 180 degrees
 perhaps (its hand and its face stay), in another corner, or cut off the other way first, so that an offcut
 stays whole; a level or upright cut drawn up to what lies on its one side, with what lies beyond moved
 along; and parts put on the other side of the free piece beside them. Each is kept only if the sheet is then
@@ -15,11 +16,13 @@ import itertools
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from nesting.cutting.common import regrouped, span_of, way_of
 from nesting.cutting.criteria import Score, of_steps
 from nesting.cutting.facts import Facts, Hidden, Splits, outline_of
 from nesting.cutting.order import best_breakdown
 from nesting.cutting.pieces import beyond
 from nesting.cutting.relaying import Relaying, framed, holds_part, is_low, parts_in, replaced, sides
+from nesting.cutting.room import play
 from nesting.cutting.steps import Breakdown, Way, slack, walk
 from nesting.errors import NestingError
 from nesting.geometry import bounds, twice_area
@@ -27,6 +30,7 @@ from nesting.packing.instance import Instance, Size
 from nesting.packing.layout import Node, corners_of, keepable, shapes_of
 from nesting.packing.rules import OFFCUT_STEP
 
+FEW = 3  # ways to regroup a row that are looked at, the most promising first
 MOST = 40  # trees looked at for one sheet
 SHARED = 4_000  # so many for a sheet times the job's parts: a job of many sheets must not wait for it
 
@@ -36,6 +40,8 @@ class Look(NamedTuple):
 
     Attributes
     ----------
+    settings : int
+        How many its cuts have, which is as rarely as they can be set anew.
     kept : tuple of int
         Twice the areas of the offcuts to keep.
     indirect : int
@@ -45,6 +51,7 @@ class Look(NamedTuple):
     facts: Facts
     broken: Breakdown
     figures: Score
+    settings: int
     kept: tuple[int, ...]
     indirect: int
 
@@ -60,14 +67,24 @@ class Look(NamedTuple):
             return False
         return self._rank(step) < other._rank(step)
 
-    def _rank(self, step: float) -> tuple[int, int, Score, int, Score]:
-        largest = round(max(self.kept, default=0) / step)
-        return self.figures.joined, -largest, self.figures._replace(handled=0), self.indirect, self.figures
+    def _rank(self, step: float) -> tuple[int, int, Score, int, int, Score]:
+        largest = -round(max(self.kept, default=0) / step)
+        figures = self.figures._replace(handled=0)
+        return figures.joined, largest, figures, self.settings, self.indirect, self.figures
 
 
 def neatest(instance: Instance, size: Size, root: Node, hidden: Hidden) -> Look:
     """The tree, or the best one found of the same parts; the given one is left as it is."""
     return _Search(instance, size, hidden).go(root)
+
+
+class _Work(NamedTuple):
+    """How large an offcut is kept in a subtree (less is better), and what cutting it up takes."""
+
+    largest: int
+    cuts: int
+    settings: int
+    indirect: int
 
 
 class _Search:
@@ -86,7 +103,7 @@ class _Search:
 
     def _pass(self, best: Look) -> Look:
         """Every change once, the rarest first; those after a good one on the tree that it gave."""
-        changes = (self._tightened, self._put_anew, self._exchanged)
+        changes = (self._regrouped, self._tightened, self._put_anew, self._exchanged)
         for change, index in itertools.product(changes, range(len(list(best.facts.root.walk())))):
             node = next(itertools.islice(best.facts.root.walk(), index, None), None)
             for made in change(node) if node else ():
@@ -120,7 +137,35 @@ class _Search:
         kept = tuple(area for area, node in ends if node and node.item is None and facts.wanted(node))
         steps = broken.steps()
         indirect = sum(step.kind != "trim" and not step.own_size for step in steps)
-        return Look(facts, broken, of_steps(steps), kept, indirect)
+        settings = len({step.setting for step in steps})
+        return Look(facts, broken, of_steps(steps), settings, kept, indirect)
+
+    def _regrouped(self, node: Node) -> Iterator[Node]:
+        """Cuts that neighbouring strips have in common made first: a larger offcut, or less work."""
+        found = [(self._work(made), made) for made in regrouped(node, self._reached)]
+        own, room = self._work(node), play(node, self.instance.items)
+        better = [one for one in found if one[0] < own]
+        for _, made in sorted(better, key=lambda one: (one[0].indirect > own.indirect, one[0]))[:FEW]:
+            left = play(made, self.instance.items)
+            if left[0] >= room[0] and left[1] >= room[1]:
+                yield made
+
+    def _reached(self, length: int) -> bool:
+        return self.instance.saw.rails_for(length) is not None
+
+    def _work(self, node: Node) -> _Work:
+        """What it takes to cut up a subtree, about."""
+        wanted, settings, cuts, indirect = set(), set(), 0, 0
+        for one in reversed(list(node.walk())):
+            kids = [kid for kid in one.kids if id(kid) in wanted]
+            if not kids and one.item is None and not self._kept_in(one):
+                continue
+            wanted.add(id(one))
+            cuts += bool(kids) + self._to_cut(one)
+            if (way := way_of(one)) is not None:
+                settings.add((way, min(high - low for low, high in (span_of(kid, way) for kid in kids))))
+                indirect += not any(_finished(kid, way) for kid in kids)
+        return _Work(-round(self._kept_in(node) / self.step), cuts, len(settings), indirect)
 
     def _put_anew(self, node: Node) -> Iterator[Node]:
         """A part alone in a piece, put into it level in another way: fewer cuts, or a larger offcut."""
@@ -210,3 +255,9 @@ class _Search:
         leaves = (leaf for leaf in node.kids[0].walk() if leaf.item is not None)
         corners = (corners_of(leaf, self.instance.items[leaf.item or 0]) for leaf in leaves)
         return min(abs(point[axis] - on) for four in corners for point in four)
+
+
+def _finished(node: Node, way: int) -> bool:
+    """Whether a part takes all of a piece in one way."""
+    own = span_of(node, way)
+    return any(leaf.item is not None and span_of(leaf, way) == own for leaf in node.walk())
