@@ -8,12 +8,12 @@ from dataclasses import astuple, dataclass, field, replace
 from functools import lru_cache
 
 from nesting.cutting.facts import Hidden
+from nesting.cutting.freeplay import free_play
 from nesting.cutting.neater import neatest
 from nesting.cutting.pieces import beyond
-from nesting.cutting.room import play
 from nesting.cutting.sequence import Final, Sequence, sequence, sequence_of
 from nesting.errors import NestingError
-from nesting.geometry import Polygon, bounds, rectangle, twice_area
+from nesting.geometry import Polygon, rectangle, twice_area
 from nesting.packing.instance import Instance, Size
 from nesting.packing.layout import Node
 from nesting.packing.solve import Layout
@@ -52,6 +52,7 @@ def cut_sheet(
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
+    along, across = map(math.floor, free_play(done.facts.root, instance.items, size))
     return Sheet(
         number=number,
         stock=stock.name,
@@ -66,7 +67,7 @@ def cut_sheet(
         cuts=done.cuts,
         offcuts=offcuts,
         blocked=tuple(rectangle(*zone) for zone in stock.blocked),
-        play=free_play(instance, done.facts.root, stock, [final.corners for final in parts]),
+        play=PlayRecord(along=along, across=across),
         area=_areas(2 * stock.length * stock.width, parts, offcuts),
     )
 
@@ -136,20 +137,6 @@ def _fit_to_keep(polygon: Polygon, done: Sequence) -> bool:
     """Inside the trims, and without a bad zone in it."""
     inside = all(beyond(polygon, edge) <= 0 for edge in done.facts.inside.values())
     return inside and not done.facts.spoiled(polygon)
-
-
-def free_play(instance: Instance, root: Node, stock: Stock, parts: Iterable[Polygon]) -> PlayRecord:
-    """By how much a sheet may be shorter and narrower and still hold its parts.
-
-    With a bad zone nothing can move up, so only the room beyond the last part counts.
-    """
-    if stock.blocked:
-        most = [bounds(corners)[2:] for corners in parts]
-        right, upper = stock.length - stock.trim.right, stock.width - stock.trim.upper
-        rest = [right - max(x for x, _ in most), upper - max(y for _, y in most)] if most else [right, upper]
-        return PlayRecord(along=rest[0], across=rest[1])
-    along, across = (math.floor(spare) + stock.play for spare in play(root, instance.items))
-    return PlayRecord(along=along, across=across)
 
 
 def _areas(sheet: int, parts: Iterable[Final], offcuts: Iterable[Offcut]) -> AreaRecord:

@@ -19,13 +19,14 @@ from typing import NamedTuple
 from nesting.cutting.common import regrouped, span_of, way_of
 from nesting.cutting.criteria import Score, of_steps
 from nesting.cutting.facts import Facts, Hidden, Splits, outline_of
+from nesting.cutting.freeplay import free_play
 from nesting.cutting.order import best_breakdown
 from nesting.cutting.pieces import beyond
 from nesting.cutting.relaying import Relaying, framed, holds_part, is_low, parts_in, replaced, sides
 from nesting.cutting.room import play
 from nesting.cutting.steps import Breakdown, Way, slack, walk
 from nesting.errors import NestingError
-from nesting.geometry import bounds, twice_area
+from nesting.geometry import Point, bounds, twice_area
 from nesting.packing.instance import Instance, Size
 from nesting.packing.layout import Node, corners_of, keepable, shapes_of
 from nesting.packing.rules import OFFCUT_STEP
@@ -68,9 +69,13 @@ class Look(NamedTuple):
         return self._rank(step) < other._rank(step)
 
     def _rank(self, step: float) -> tuple[int, int, Score, int, int, Score]:
+        joined, largest, _, settings = self.aims(step)
+        return joined, largest, self.figures._replace(handled=0), settings, self.indirect, self.figures
+
+    def aims(self, step: float) -> tuple[int, int, int, int]:
+        """What is asked of a plan of the same money: the less the better, the weightiest first."""
         largest = -round(max(self.kept, default=0) / step)
-        figures = self.figures._replace(handled=0)
-        return figures.joined, largest, figures, self.settings, self.indirect, self.figures
+        return self.figures.joined, largest, self.figures.cuts, self.settings
 
 
 def neatest(instance: Instance, size: Size, root: Node, hidden: Hidden) -> Look:
@@ -93,10 +98,15 @@ class _Search:
         self.relaying = Relaying(instance.items, instance.saw.kerf)
         self.step = max(1.0, OFFCUT_STEP * 2 * size.usable[0] * size.usable[1])
         self.splits: Splits = {}
-        self.left = min(MOST, SHARED // instance.total)
+        self.left = 0  # trees still to be looked at
 
     def go(self, root: Node) -> Look:
-        best, last = self._look(root), None
+        return self._settled(self._look(root))
+
+    def _settled(self, best: Look) -> Look:
+        """A look at the tree with the same parts that no change is found to make better."""
+        self.left = min(MOST, SHARED // self.instance.total)
+        last = None
         while best is not last:
             best, last = self._pass(best), best
         return best
@@ -106,29 +116,42 @@ class _Search:
         changes = (self._regrouped, self._tightened, self._put_anew, self._exchanged)
         for change, index in itertools.product(changes, range(len(list(best.facts.root.walk())))):
             node = next(itertools.islice(best.facts.root.walk(), index, None), None)
+            strict = change == self._regrouped or (bool(self.size.blocked) and change != self._put_anew)
             for made in change(node) if node else ():
                 if node is None or self.left == 0:
                     return best
                 self.left -= 1
-                better = self._better(best, replaced(best.facts.root, node, made))
+                better = self._better(best, replaced(best.facts.root, node, made), strict)
                 if better is not None:
                     best = better
                     break
         return best
 
-    def _better(self, best: Look, root: Node) -> Look | None:
+    def _better(self, best: Look, root: Node, strict: bool) -> Look | None:
         """A look at a tree if it is better: edges trimmed as now, then in the best way if that is better too.
 
-        The best way may take a cut more for an edge that is guarded.
+        The best way may take a cut more for an edge that is guarded, which ``strict`` does not allow.
         """
         try:
             look = self._look(root, best.broken.way)
-            if not look.beats(best, self.step):
+            if not look.beats(best, self.step) or (strict and not self._gains(look, best)):
                 return None
             again = self._look(root)
         except NestingError:  # a cut beyond the rails
             return None
-        return again if again.beats(best, self.step) else look
+        if again.beats(best, self.step) and not (strict and not self._gains(again, best)):
+            return again
+        return look
+
+    def _gains(self, look: Look, best: Look) -> bool:
+        """Whether it is better in what is asked of a plan, and loses no play, nor of its largest offcut.
+
+        Nor may a part come to a bad zone.
+        """
+        plays = [free_play(one.facts.root, self.instance.items, self.size) for one in (look, best)]
+        kept = all(own >= other for own, other in zip(*plays, strict=True))
+        kept = kept and max(look.kept, default=0) >= max(best.kept, default=0)
+        return kept and look.aims(self.step) < best.aims(self.step) and _spoiled(look) <= _spoiled(best)
 
     def _look(self, root: Node, way: Way | None = None) -> Look:
         facts = Facts(self.instance, self.size, root, self.hidden, self.splits)
@@ -239,8 +262,8 @@ class _Search:
             yield made
 
     def _movable(self, node: Node) -> bool:
-        """An upright cut, or a level one of a rectangle, on a sheet without bad zones."""
-        if len(node.kids) < 2 or node.line is None or self.size.blocked:
+        """An upright cut, or a level one of a rectangle."""
+        if len(node.kids) < 2 or node.line is None:
             return False
         (ax, ay), (bx, by), _ = node.line
         _, _, l0, l1, u0, u1, _ = node.piece
@@ -261,3 +284,10 @@ def _finished(node: Node, way: int) -> bool:
     """Whether a part takes all of a piece in one way."""
     own = span_of(node, way)
     return any(leaf.item is not None and span_of(leaf, way) == own for leaf in node.walk())
+
+
+def _spoiled(look: Look) -> set[tuple[Point, ...]]:
+    """Parts that may lie on a bad zone: none but tapers beside one, as the engine has laid them."""
+    found = look.facts
+    parts = (found.corners(leaf) for leaf in found.root.walk() if leaf.item is not None)
+    return {corners for corners in parts if found.size.blocked and found.spoiled(corners)}
