@@ -1,11 +1,12 @@
 """A sheet's cutting tree made neater at equal money, before its cuts are ordered.
 
-The search counts cuts roughly, and when it ends parts may lie as chance had it. Four things cost nothing
+The search counts cuts roughly, and when it ends parts may lie as chance had it. These cost nothing
 and may save a cut or more: cuts that neighbouring strips have in common made first, through all of them
 (:mod:`~nesting.cutting.common`); a part put anew into the piece that holds it alone, turned by 180 degrees
 perhaps (its hand and its face stay), in another corner, or cut off the other way first, so that an offcut
 stays whole; a level or upright cut drawn up to what lies on its one side, with what lies beyond moved
-along; and parts put on the other side of the free piece beside them. Each is kept only if the sheet is then
+along; and parts put on the other side of the free piece beside them. Where play is kept, it may lie before
+the last parts instead of beyond them. Each is kept only if the sheet is then
 cut up better, by :class:`~nesting.cutting.criteria.Score`. No part leaves its sheet, and no less of it is
 kept, but for what longer kerfs take where that is worth no money.
 """
@@ -101,7 +102,18 @@ class _Search:
         self.left = 0  # trees still to be looked at
 
     def go(self, root: Node) -> Look:
-        return self._settled(self._look(root))
+        first = self._look(root)
+        best = self._settled(first)
+        for pushed in self._pushed_out(root):
+            try:
+                look = self._look(pushed)
+            except NestingError:  # a cut beyond the rails
+                continue
+            if look.figures.cuts < first.figures.cuts:
+                look = self._settled(look)
+                if look.beats(best, self.step) and self._gains(look, best):
+                    best = look
+        return best
 
     def _settled(self, best: Look) -> Look:
         """A look at the tree with the same parts that no change is found to make better."""
@@ -162,6 +174,22 @@ class _Search:
         indirect = sum(step.kind != "trim" and not step.own_size for step in steps)
         settings = len({step.setting for step in steps})
         return Look(facts, broken, of_steps(steps), settings, kept, indirect)
+
+    def _pushed_out(self, root: Node) -> Iterator[Node]:
+        """A whole sheet with the play before the last parts instead of beyond them, where there is room.
+
+        They then end where the sheet is trimmed, and are not cut once more, by a hair.
+        """
+        x0, y0, x1, y1 = bounds(outline_of(root.piece))
+        _, _, right, upper = self.size.region
+        for end, top in dict.fromkeys(((right, upper), (right, y1), (x1, upper))):
+            made: Node | None = root
+            if end > x1:
+                made = self.relaying.pushed(root, (x0, end, y0, y0, y1, y1, False), (end - x1, 0))
+            if made and top > y1:
+                made = self.relaying.pushed(made, (x0, end, y0, y0, top, top, False), (0, top - y1))
+            if made and made is not root:
+                yield made
 
     def _regrouped(self, node: Node) -> Iterator[Node]:
         """Cuts that neighbouring strips have in common made first: a larger offcut, or less work."""

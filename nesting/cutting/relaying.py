@@ -6,10 +6,11 @@ that would then stand out of its cell by more than the engine grants itself make
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from nesting.cutting.facts import is_slanted, outline_of
 from nesting.cutting.pieces import Line, beyond
+from nesting.cutting.room import play
 from nesting.geometry import Point, Polygon, twice_area
 from nesting.packing.fitting import PLAY, above, beside, fit_corner, lower_at, mirrored, upper_at
 from nesting.packing.instance import Item
@@ -39,6 +40,43 @@ class Relaying:
             return self._part(node, piece, shift)
         return self._cut(node, piece, shift, whole) if node.kids else Node(piece)
 
+    def pushed(self, node: Node, piece: Piece, by: Shift) -> Node | None:
+        """A subtree in a piece that reaches so much further to the right or up, its last parts moved there.
+
+        In a row what is last moves, and the cut before it, if what lies before has the room; else that stays.
+        """
+        own = framed(piece, node.piece[6])
+        if own is None:
+            return None
+        if own != piece:
+            piece, by = own, (by[1], by[0])
+        line = _lengthened(node, piece)
+        if line is None:
+            return self.laid(node, piece, (0, 0))
+        (ax, ay), (bx, by_) = line
+        low, beside = is_low(node), by[1] == 0
+        lays: list[Callable[[Node, Piece, Shift], Node | None]] = [self.pushed, self.pushed]
+        shifts = [by, by]
+        if (ax == bx) == beside:  # the kids lie in a row that becomes longer
+            near, last = int(not low), int(low)
+            if len(node.kids) <= last or not holds_part(node.kids[last]):
+                return self.laid(node, piece, (0, 0))
+            if play(node.kids[near], self.items)[beside == piece[6]] >= max(by):
+                line = (ax + by[0], ay + by[1]), (bx + by[0], by_ + by[1])
+                lays[last] = self.laid
+            else:
+                lays[near], shifts[near] = self.laid, (0, 0)
+        rooms = self._parted(piece, line, low)
+        pairs = enumerate(zip(node.kids, rooms, strict=False))
+        laid = [lays[i](kid, room, shifts[i]) for i, (kid, room) in pairs if room]
+        laid += _left_over(rooms[len(node.kids) :])
+        made = Node(piece)
+        made.line = (*line, True)
+        made.kids = tuple(kid for kid in laid if kid is not None)
+        for kid in made.kids:
+            kid.parent = made
+        return made if len(made.kids) >= len(node.kids) else None
+
     def recut(
         self, node: Node, piece: Piece, line: Line, low: bool, shifts: tuple[Shift, Shift], whole: bool = True
     ) -> Node | None:
@@ -63,6 +101,9 @@ class Relaying:
                 made.kids = (*made.kids, new)
             elif room is not None or holds_part(kid):
                 return None
+        for left in _left_over(rooms[len(node.kids) :]):
+            left.parent = made
+            made.kids = (*made.kids, left)
         return made
 
     def inserted(
@@ -192,6 +233,22 @@ def framed(piece: Piece, turned: bool) -> Piece | None:
     if flag == turned:
         return piece
     return (l0, u0, x0, x0, x1, x1, turned) if l0 == l1 and u0 == u1 else None
+
+
+def _left_over(rooms: tuple[Piece | None, ...]) -> list[Node]:
+    """What is more than kerf now beyond a cut that nothing was left beyond."""
+    return [Node(room) for room in rooms if room]
+
+
+def _lengthened(node: Node, piece: Piece) -> Line | None:
+    """An upright or level cut of a rectangle, from edge to edge of a larger one."""
+    x0, x1, l0, l1, u0, u1, _ = piece
+    if node.line is None or l0 != l1 or u0 != u1:
+        return None
+    (ax, ay), (bx, by), _ = node.line
+    if ax == bx:
+        return (ax, l0), (bx, u0)
+    return ((x0, ay), (x1, by)) if ay == by else None
 
 
 def parts_in(node: Node) -> int:
