@@ -80,14 +80,17 @@ def of_steps(steps: Sequence[Step]) -> Score:
 
 def score(order: Sequence[Step]) -> Score:
     """All figures of cuts in the order in which they are made."""
-    return of_steps(order)._replace(
-        heavy=_heavy(order),
-        changes=sum(one.setting != other.setting for one, other in pairwise(order)),
-        late=sum(place * step.risk for place, step in enumerate(order)),
-    )
+    heavy, changes, late = in_order(order, heavy_cuts(order))
+    return of_steps(order)._replace(heavy=heavy, changes=changes, late=late)
 
 
-def _heavy(order: Sequence[Step]) -> int:
+def in_order(order: Sequence[Step], heavy: int) -> tuple[int, int, int]:
+    """The figures that depend on the order, the one that takes long being known."""
+    changes = sum(one.setting != other.setting for one, other in pairwise(order))
+    return heavy, changes, sum(place * step.risk for place, step in enumerate(order))
+
+
+def heavy_cuts(order: Sequence[Step]) -> int:
     """Cuts made while a larger piece, too large for one person, was to be cut."""
     waiting: set[Step] = set(order[:1])
     found = 0

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from nesting.cutting.criteria import HANDY, following, of_steps, score
+from nesting.cutting.criteria import HANDY, following, heavy_cuts, in_order, of_steps, score
 from nesting.cutting.facts import EDGES, Facts
 from nesting.cutting.steps import Breakdown, Step, When
 from nesting.errors import NestingError
@@ -68,19 +68,24 @@ def ordered(broken: Breakdown) -> list[Step]:
 
 def _drawn_together(order: list[Step]) -> list[Step]:
     """Move single cuts next to others of the same setting, while that makes the order better."""
-    best, better = score(order), True
+    best, better = in_order(order, heavy_cuts(order)), True
     while better:
         better = False
-        for other in _moves(order):
-            found = score(other)
+        light = 1 + max((place for place, step in enumerate(order) if step.piece.area > HANDY), default=-1)
+        for first, other in _moves(order):
+            # behind the last heavy piece nothing heavy waits
+            found = in_order(other, best[0] if first >= light else heavy_cuts(other))
             if found < best:
                 order, best, better = other, found, True
                 break
     return order
 
 
-def _moves(order: list[Step]) -> Iterator[list[Step]]:
-    """Orders in which one cut has come before or behind another of its setting, and still can be made."""
+def _moves(order: list[Step]) -> Iterator[tuple[int, list[Step]]]:
+    """Orders in which one cut has come before or behind another of its setting, and still can be made.
+
+    With the first place that has another cut.
+    """
     for i, step in enumerate(order):
         rest = order[:i] + order[i + 1 :]
         alike = [k for k, one in enumerate(rest) if one.setting == step.setting]
@@ -90,7 +95,7 @@ def _moves(order: list[Step]) -> Iterator[list[Step]]:
         end = min((k for k, one in enumerate(rest) if one in following(step)), default=len(rest))
         for place in sorted({*alike, *(k + 1 for k in alike)} - {i}):
             if begin <= place <= end:
-                yield [*rest[:place], step, *rest[place:]]
+                yield min(i, place), [*rest[:place], step, *rest[place:]]
 
 
 class _Search:
