@@ -27,6 +27,8 @@ ONE_WAY = 429_496_730  # chance 0.1, for each of two ways to go in, that it is t
 FEW = 100  # parts: up to so many less is taken out at a time, and in half of the tries near together
 LOCAL = 2_147_483_648
 MOVING = 858_993_459  # with several sizes what is left is moved together with chance 0.2
+GUIDED = 2_147_483_648  # of few parts what lies beside waste is taken out, in half of the tries
+ABOVE, MOST_ABOVE = 2_576_980_377, 5  # a cut more above it, with chance 0.6 each
 HISTORY = 200
 NEARLY_ON = 2  # units by which a side may be off its cell's, and is not cut for that
 DONE, FOUND = 0, 1
@@ -85,6 +87,45 @@ def victim(w: Work, s: int, rng: Array) -> int:
 
 
 @kernel
+def beside_waste(w: Work, s: int, rng: Array) -> int:
+    """A node that a random free piece is part of, a cut or a few above it; -1 if there is none."""
+    rooms, node = w.head[s, c.ROOMS], w.nodes
+    if rooms == 0:
+        return c.NONE
+    n = w.rooms[s, below(rng, rooms)]
+    for step in range(MOST_ABOVE):
+        above = node[s, n, c.PARENT]
+        if above < 0 or node[s, above, c.FIXED] != 0 or (step > 0 and draw(rng) >= ABOVE):
+            break
+        n = above
+    return c.NONE if is_free(node, s, n) else n
+
+
+@kernel
+def free_on(w: Work, s: int) -> float:
+    """Worth of the free pieces of a sheet."""
+    value = 0.0
+    for place in range(w.head[s, c.ROOMS]):
+        value += w.worth[s, w.rooms[s, place]]
+    return value
+
+
+@kernel
+def ruin_one(t: Table, w: Work, sheets: int, guided: bool, rng: Array) -> None:
+    """Take out a subtree of one of the first sheets.
+
+    If guided, of two sheets that with more free, and there what a free piece is part of.
+    """
+    index, n = below(rng, sheets), c.NONE
+    if guided:
+        other = below(rng, sheets)
+        if free_on(w, w.order[other]) > free_on(w, w.order[index]):
+            index = other
+        n = beside_waste(w, w.order[index], rng)
+    take_out(t, w, index, victim(w, w.order[index], rng) if n < 0 else n)
+
+
+@kernel
 def bring_forward(w: Work, few: int, rng: Array) -> int:
     """Put so many random sheets first in the order, or all there are; returns their number."""
     sheets = w.counts[c.SHEETS]
@@ -108,11 +149,12 @@ def ruin(t: Table, w: Work, rng: Array) -> None:
     mean = max(2, min(3, total // 4)) if total <= FEW else 6 if total <= 300 else 4
     if total <= FEW and draw(rng) < LOCAL:
         sheets = bring_forward(w, 2 + below(rng, 2), rng)
+    guided = few and draw(rng) < GUIDED
     for _ in range(1 + below(rng, 2 * mean - 1)):
         if sheets == 0:
             return
-        index, before = below(rng, sheets), w.counts[c.SHEETS]
-        take_out(t, w, index, victim(w, w.order[index], rng))
+        before = w.counts[c.SHEETS]
+        ruin_one(t, w, sheets, guided, rng)
         sheets -= before - w.counts[c.SHEETS]  # an empty one is closed
 
 
@@ -190,9 +232,7 @@ def worth(w: Work) -> float:
     """Of all free pieces."""
     value = 0.0
     for index in range(w.counts[c.SHEETS]):
-        s = w.order[index]
-        for place in range(w.head[s, c.ROOMS]):
-            value += w.worth[s, w.rooms[s, place]]
+        value += free_on(w, w.order[index])
     return value
 
 
