@@ -64,6 +64,11 @@ class Improver:
         self.history[:] = lack
         self.counters[0] = 0
 
+    def by_rank(self) -> Improver:
+        """Complete states are told apart by their rank from now on: see :func:`~.search.value_of`."""
+        self.history[:, 1] = np.inf
+        return self
+
     def search(self, tries: int, stop: Callable[[], bool]) -> State | None:
         """So many tries more, in bursts, or until a complete state is found; ``stop`` is asked in between."""
         found, until = None, self.tries + tries

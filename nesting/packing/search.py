@@ -305,6 +305,19 @@ def rank(t: Table, w: Work, found: Array) -> None:
 
 
 @kernel
+def value_of(t: Table, w: Work, lack: float, best: Array, found: Array) -> float:
+    """What states that lack as much are told apart by: how large the free pieces are; less is better.
+
+    Complete ones by their rank, put into ``found``, where a rank is to be beaten and not just money.
+    """
+    if lack > 0 or math.isinf(best[0]):
+        return -worth(w)
+    rank(t, w, found)
+    weighed = (found[0] - best[0]) * 1e12 + found[1] * 1e9 + found[2] * 1e6
+    return float(weighed + found[3] * 1e3 + found[4])
+
+
+@kernel
 def less(a: Array, b: Array) -> bool:
     """Whether the first rank is the better one."""
     for index in range(5):
@@ -358,7 +371,7 @@ def run(
     now, trial : Work
         Where the search stands, and the try; alike at the beginning, and at the end unless found.
     history : [HISTORY, 2]
-        What is missing, and worth negated, of former states.
+        What is missing, and :func:`value_of`, of former states.
     counters : [2]
         States accepted, tries made; counted on.
     limit : int
@@ -373,12 +386,14 @@ def run(
     int
         ``FOUND`` if the trial is complete and better than ``best``, else ``DONE``.
     """
-    lack, value = missing(t, now), -worth(now)
+    lack = missing(t, now)
+    value = value_of(t, now, lack, best, found)
     for _ in range(tries):
         counters[1] += 1
         ruin(t, trial, rng)
         recreate(t, trial, limit, rng)
-        new_lack, new_value = missing(t, trial), -worth(trial)
+        new_lack = missing(t, trial)
+        new_value = value_of(t, trial, new_lack, best, found)
         index = counters[0] % len(history)
         old_lack, old_value = history[index, 0], history[index, 1]
         accepted = new_lack < old_lack or (new_lack == old_lack and new_value <= old_value)
@@ -393,7 +408,8 @@ def run(
                     remember(t, trial, s, store)
             copy_changed(trial, now, trial)
         if trial.counts[c.WAITING] == 0:
-            rank(t, trial, found)
+            if math.isinf(best[0]):
+                rank(t, trial, found)
             if less(found, best):
                 return FOUND
         if not accepted:

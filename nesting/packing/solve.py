@@ -470,7 +470,7 @@ class _Run:
             return
         tries = round(self.settings.effort * self.earning)
         self.earning = 0.0
-        improver = Improver(self.rules, self.best, self.settings.seed, Pool(self.rules))
+        improver = Improver(self.rules, self.best, self.settings.seed, Pool(self.rules)).by_rank()
         while improver.tries < tries and not self._out_of_time(self._share):
             improver.limit = worth_a_look(self.rules, self.cost, self.rank[0])
             found = improver.go(tries, self.rank)
@@ -490,10 +490,9 @@ class _Run:
 
     def _search_equal(self, rules: Rules, start: State) -> None:
         assert self.best is not None
-        improver = Improver(rules, start, self.settings.seed, Pool(rules), self.best.price)
-        while improver.tries < min(POLISH, self.settings.effort):
-            if self._out_of_time():
-                return
-            found = improver.go(min(POLISH, self.settings.effort), self.rank)
+        improver = Improver(rules, start, self.settings.seed, Pool(rules), self.best.price).by_rank()
+        tries = min(POLISH, self.settings.effort)
+        while improver.tries < tries and not self._out_of_time():
+            found = improver.go(tries, self.rank)
             if found is not None:
                 self._take(found)

@@ -88,7 +88,7 @@ def _anew(state: State, missing: list[int], settings: Settings, stop: Stop) -> S
 def _polished(state: State, settings: Settings, stop: Stop) -> State:
     """The same parts for the same money, with larger offcuts and fewer cuts."""
     tries, best = min(POLISH, settings.effort), state.rank()
-    walk = Improver(state.rules, state, settings.seed, Pool(state.rules), state.price)
+    walk = Improver(state.rules, state, settings.seed, Pool(state.rules), state.price).by_rank()
     while walk.tries < tries and not stop():
         found = walk.go(tries, best)
         if found is not None and found.price == state.price and found.rank() < best:
