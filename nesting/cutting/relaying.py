@@ -59,7 +59,7 @@ class Relaying:
         shifts = [by, by]
         if (ax == bx) == beside:  # the kids lie in a row that becomes longer
             near, last = int(not low), int(low)
-            if len(node.kids) <= last or not holds_part(node.kids[last]):
+            if len(node.kids) < 2 or not holds_part(node.kids[last]):
                 return self.laid(node, piece, (0, 0))
             if play(node.kids[near], self.items)[beside == piece[6]] >= max(by):
                 line = (ax + by[0], ay + by[1]), (bx + by[0], by_ + by[1])
@@ -69,13 +69,12 @@ class Relaying:
         rooms = self._parted(piece, line, low)
         pairs = enumerate(zip(node.kids, rooms, strict=False))
         laid = [lays[i](kid, room, shifts[i]) for i, (kid, room) in pairs if room]
-        laid += _left_over(rooms[len(node.kids) :])
         made = Node(piece)
         made.line = (*line, True)
         made.kids = tuple(kid for kid in laid if kid is not None)
         for kid in made.kids:
             kid.parent = made
-        return made if len(made.kids) >= len(node.kids) else None
+        return made if len(made.kids) == len(node.kids) else None
 
     def recut(
         self, node: Node, piece: Piece, line: Line, low: bool, shifts: tuple[Shift, Shift], whole: bool = True
@@ -101,9 +100,8 @@ class Relaying:
                 made.kids = (*made.kids, new)
             elif room is not None or holds_part(kid):
                 return None
-        for left in _left_over(rooms[len(node.kids) :]):
-            left.parent = made
-            made.kids = (*made.kids, left)
+        # more than kerf now, perhaps, beyond a cut that nothing was left beyond
+        made.kids += tuple(Node(room, made) for room in rooms[len(node.kids) :] if room)
         return made
 
     def inserted(
@@ -233,11 +231,6 @@ def framed(piece: Piece, turned: bool) -> Piece | None:
     if flag == turned:
         return piece
     return (l0, u0, x0, x0, x1, x1, turned) if l0 == l1 and u0 == u1 else None
-
-
-def _left_over(rooms: tuple[Piece | None, ...]) -> list[Node]:
-    """What is more than kerf now beyond a cut that nothing was left beyond."""
-    return [Node(room) for room in rooms if room]
 
 
 def _lengthened(node: Node, piece: Piece) -> Line | None:

@@ -83,7 +83,7 @@ def _by_area(instance: Instance) -> int:
              for i in instance.items]  # fmt: skip - of a slanted part all but what a joint is granted
     left = Fraction(sum(max(0, t) * item.count for t, item in zip(twice, instance.items, strict=True)), 2)
     rates = sorted((Fraction(size.price, math.prod(size.usable)), math.prod(size.usable), size.count)
-                   for size in instance.sizes if size.count != 0)  # fmt: skip
+                   for size in instance.sizes)  # fmt: skip
     cost = Fraction(0)
     for rate, area, count in rates:
         taken = left if count is None else min(left, Fraction(area * count))

@@ -122,7 +122,7 @@ def _why_homeless(job: Job, instance: Instance, index: int) -> str:
                 f"{inside}; add {LARGER[widest]} stock, or make it in two pieces")  # fmt: skip
     clear = ", clear of its bad zones" if any(size.blocked for size in instance.sizes) else ""
     if instance.saw.reach() is None or index in Rules(_without_rails(instance)).homeless():
-        return f"no one sheet is both long and wide enough {inside.replace('the trims', 'its trims')}{clear}"
+        return f"no one sheet is both long and wide enough {inside}{clear}"
     reach = max(0, instance.saw.reach() or 0)
     if length <= reach:
         return (f"no rail is long enough: it is {say(length)} long, and the rails reach {say(reach)}, but "

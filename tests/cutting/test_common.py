@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from hypothesis import given, settings
 
 from nesting.cutting.common import regrouped, way_of
@@ -27,23 +29,18 @@ def cut_up(look: Look) -> list[tuple]:
     return told(sequence_of(look.facts, look.broken))
 
 
-def strips(tree: Tree, *rows: tuple[float, tuple[float, ...]]) -> None:
+Cut = Callable[[Tree, Node, float], tuple[Node, Node]]
+
+
+def strips(
+    tree: Tree, *rows: tuple[float, tuple[float, ...]], first: Cut = Tree.rip, then: Cut = Tree.crosscut
+) -> None:
     """Rips one above the other, each a height and the lengths crosscut out of it from the left."""
     rest = tree.root
     for height, lengths in rows:
-        strip, rest = tree.rip(rest, height)
+        strip, rest = first(tree, rest, height)
         for length in lengths:
-            part, strip = tree.crosscut(strip, length)
-            tree.whole(part)
-
-
-def columns(tree: Tree, *rows: tuple[float, tuple[float, ...]]) -> None:
-    """The same turned by a right angle: columns side by side, and the heights ripped out of each."""
-    rest = tree.root
-    for length, heights in rows:
-        column, rest = tree.crosscut(rest, length)
-        for height in heights:
-            part, column = tree.rip(column, height)
+            part, strip = then(tree, strip, length)
             tree.whole(part)
 
 
@@ -61,7 +58,7 @@ def test_three_by_two_laid_as_columns_are_ripped_first_where_the_rails_reach():
     found = {}
     for rail in (69, 70):
         tree = Tree(60, 40, trim=0, rails=(rail,))
-        columns(tree, *[(18, (12, 12))] * 3)
+        strips(tree, *[(18, (12, 12))] * 3, first=Tree.crosscut, then=Tree.rip)
         found[rail] = [cut[:1] + cut[2:] for cut in cut_up(made_neater(tree))]
     # else at least not all columns: two of them side by side are 36 1/8 long, and cost 1 cut less
     assert found[70] == [("rip", "lower 12")] * 2 + [("crosscut", "left 18")] * 6

@@ -75,6 +75,22 @@ def test_without_room_before_a_part_the_play_stays_beyond_it():
     ]
 
 
+def test_a_part_with_less_than_a_kerf_before_it_stays_where_it_is():
+    """Cut off on its left, where a sixteenth is all kerf: no piece lies before it that could be longer."""
+    tree = kept_free(Tree(60, 60, trim=0.5))
+    _, part = tree.crosscut(tree.root, 0)
+    x0, x1, l0, l1, u0, u1, turned = tree.root.piece
+    on = x0 + SIXTEENTH
+    part.piece = (on, x1, l0, l1, u0, u1, turned)
+    tree.root.line, tree.root.kids = ((on, l0), (on, u0), True), (part,)
+    tree.whole(part)
+    longer = x0, x1 + SIXTEENTH, l0, l1, u0, u1, turned
+    made = Relaying(tree.items, tree.saw.kerf).pushed(tree.root, longer, (SIXTEENTH, 0))
+    assert made is not None
+    (kept,) = (leaf for leaf in made.walk() if leaf.item is not None)
+    assert corners_of(kept, tree.items[0]) == corners_of(part, tree.items[0])
+
+
 BEYOND_A_KERF = """
 job: by hand
 units: inch
