@@ -35,7 +35,7 @@ from nesting.packing.larger import AtLeast, larger_joined, larger_than, lifted
 from nesting.packing.refute import Assignment
 from nesting.packing.sections import Sections
 from nesting.packing.solver import SOLVED, solver_for
-from nesting.packing.sure import what_is_sure
+from nesting.packing.sure import sure_area, what_is_sure
 
 if TYPE_CHECKING:
     from nesting.packing.seeking import Seeker
@@ -79,9 +79,7 @@ def known_at_once(instance: Instance, origins: Sequence[int] | None = None) -> i
 
 def _by_area(instance: Instance) -> int:
     """What as much of the sheets as the parts have costs, the cheapest for their area first."""
-    twice = [i.twice_area - (0 if i.rectangular else 2 * JOINT * (i.length + i.start + i.end))
-             for i in instance.items]  # fmt: skip - of a slanted part all but what a joint is granted
-    left = Fraction(sum(max(0, t) * item.count for t, item in zip(twice, instance.items, strict=True)), 2)
+    left = Fraction(sum(sure_area(item) * item.count for item in instance.items))
     rates = sorted((Fraction(size.price, math.prod(size.usable)), math.prod(size.usable), size.count)
                    for size in instance.sizes)  # fmt: skip
     cost = Fraction(0)

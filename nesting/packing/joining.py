@@ -6,18 +6,20 @@ instead of sizes). Rectangles join to rectangles. Where parts taper and may lean
 its level chord and its upright chord at its middle, and how far both may shrink off it (own argument, no
 source):
 
-Cuts run along or across the sheet, slanted no further than the parts that it takes slant and lean: slopes
-``a`` of level cuts and ``b`` of upright ones. A set is refuted beside whatever else may lie on the sheet,
-and a cut along some steep part parts others too, so these are the steepest of all. So the upright chord of
-a piece changes along it by at most ``2 a`` and the level chord by ``2 b``. A part says what the upright
-chord is at the least where it lies: its width there. Off its middle by d the chord is less by its taper
-times d, and past its end by ``2 a``. The middle of a piece with level extent X is off the middle of a part
-of run R in it by (X - R) / 2 at the most. Of pieces one above the other the upright chords add up on every
-line, so they do in the middle of the piece cut in two; its level chord is no less than that of either. Side
-by side it is the other way round. What is known is thus a falling concave function of the extent, kept by
-its values at two extents: the least that there can be, and the sheet's; what lies between is above the
-straight line. How tall a piece can be follows from its area: its parts and all that the sheet wastes. A
-piece as high as the sheet, cut off by cuts across alone, has the sheet's own width on every line.
+Cuts run along or across the sheet, slanted no further than the parts on it slant and lean: slopes ``a`` of
+level cuts and ``b`` of upright ones. A cut along some steep part parts others too, so these are the steepest
+of the set asked about and of what may lie beside it: what is no steeper than a limit and has room in the area
+that the set leaves. What fails so does not lie beside such parts; with one that is steeper it is asked about
+again (:mod:`nesting.packing.joints`). So the upright chord of a piece changes along it by at most ``2 a`` and
+the level chord by ``2 b``. A part says what the upright chord is at the least where it lies: its width there.
+Off its middle by d the chord is less by its taper times d, and past its end by ``2 a``. The middle of a piece
+with level extent X is off the middle of a part of run R in it by (X - R) / 2 at the most. Of pieces one above
+the other the upright chords add up on every line, so they do in the middle of the piece cut in two; its level
+chord is no less than that of either. Side by side it is the other way round. What is known is thus a falling
+concave function of the extent, kept by its values at two extents: the least that there can be, and the
+sheet's; what lies between is above the straight line. How tall a piece can be follows from its area: its
+parts and all that the sheet wastes. A piece as high as the sheet, cut off by cuts across alone, has the
+sheet's own width on every line.
 
 Where rails are short, no cut is longer than the reach. Of the two pieces that a cut parts it runs along the
 edge of either, and the chord of each is known in its middle.
@@ -52,8 +54,9 @@ class Pieces(NamedTuple):
         Where upright (level) lines surely cross it: the run of these, the chord in its middle, and by how
         much that falls off the middle, per unit.
     areas : [item]
-    slopes : [2]
-        Of the steepest level and upright edges of all that the sheet takes, lean included.
+        No more than what each surely takes of a sheet.
+    slopes : [item, 2]
+        Of its steepest level and upright edges, lean included; 0 where the sheet does not take it.
     facts : [4]
         Length and width of the sheet, kerf, reach.
     """
@@ -256,8 +259,8 @@ def set_out(j: Joins, content: Array) -> int:
 
 
 @kernel
-def weigh(p: Pieces, j: Joins) -> int:
-    """What the sheet wastes and how slanted cuts are; how many items there are."""
+def weigh(p: Pieces, j: Joins, content: Array, steepest: float) -> int:
+    """What the sheet wastes, and how slanted cuts are where nothing steeper lies beside; how many items."""
     held, counts, many = j.held, j.counts, 0
     waste = p.facts[0] * p.facts[1]
     while many < len(held) and held[many] >= 0:
@@ -265,7 +268,12 @@ def weigh(p: Pieces, j: Joins) -> int:
         waste -= counts[many] * p.areas[item]
         j.digits[many] = 0
         many += 1
-    j.given[0], j.given[1], j.given[2] = waste, p.slopes[0], p.slopes[1]
+    a, b = 0.0, 0.0
+    for item in range(len(content)):
+        steep = max(p.slopes[item, 0], p.slopes[item, 1])
+        if content[item] or (steep <= steepest and p.areas[item] <= waste):
+            a, b = max(a, p.slopes[item, 0]), max(b, p.slopes[item, 1])
+    j.given[0], j.given[1], j.given[2] = waste, a, b
     return many
 
 
@@ -301,15 +309,16 @@ def join_all(p: Pieces, j: Joins, index: int, many: int) -> None:
 
 
 @kernel
-def may_join(p: Pieces, j: Joins, content: Array) -> int:
+def may_join(p: Pieces, j: Joins, content: Array, steepest: float) -> int:
     """Whether a content may come off the sheet: 0, or the number of a set in it that does not.
 
-    Also 0 where there are too many sets. That set does not beside the others: by itself it may.
+    Beside it nothing lies that slants by more than ``steepest``. Also 0 where there are too many sets. That
+    set does not beside the others: by itself it may.
     """
     sets = set_out(j, content)
     if sets == 0:
         return 0
-    many, held, digits, cost = weigh(p, j), j.held, j.digits, j.cost
+    many, held, digits, cost = weigh(p, j, content, steepest), j.held, j.digits, j.cost
     if j.given[0] < 0:
         return sets - 1
     for index in range(1, sets):

@@ -11,6 +11,7 @@ from nesting.packing.compiled import Loops
 from nesting.packing.functions import JOINT, Ints
 from nesting.packing.joining import JOINS, MOST_KEPT, STATES, Joins, Pieces, may_join
 from nesting.packing.sections import along, beside
+from nesting.packing.sure import sure_area
 
 if TYPE_CHECKING:
     from nesting.packing.bounds import Bound
@@ -84,8 +85,35 @@ class Joints:
         return len(counts) <= MOST_ITEMS and joins <= JOINS and math.prod(c + 1 for c in counts) <= STATES
 
     def _ask(self, content: Ints) -> Ints | None:
-        """A set that does not come off beside the others, if there is one."""
-        number = int(self.loops(may_join, self.pieces, self.joins, content))
+        """A set that does not come off beside the others, if there is one, whatever else is on the sheet.
+
+        What slants no more than the content itself may always lie beside it. Of what is steeper one after
+        the other is put to the content, and the rest left out, until it fails beside the rest, too: whatever
+        holds the content holds one of these together with it, or none.
+        """
+        slopes = self.pieces.slopes.max(axis=1)
+        failing = self._ask_beside(content, float(slopes[content > 0].max(initial=0.0)))
+        if failing is None:
+            return None
+        for item in self._steeper(content):
+            if self._ask_beside(content, float(slopes[item])) is not None:
+                return failing
+            together = content.copy()
+            together[item] += 1
+            if self._ask_beside(together, float(slopes[item])) is None:
+                return None
+        return failing
+
+    def _steeper(self, content: Ints) -> list[int]:
+        """Items that may lie beside a content and slant more than its own, the steepest first."""
+        slopes = self.pieces.slopes.max(axis=1)
+        left = self.pieces.facts[0] * self.pieces.facts[1] - self.pieces.areas @ content
+        steeper = (slopes > slopes[content > 0].max(initial=0.0)) & (self.pieces.areas <= left)
+        return sorted((int(i) for i in np.flatnonzero(steeper)), key=lambda i: -float(slopes[i]))
+
+    def _ask_beside(self, content: Ints, steepest: float) -> Ints | None:
+        """The same where nothing that slants more than that lies on the sheet besides."""
+        number = int(self.loops(may_join, self.pieces, self.joins, content, steepest))
         if number == 0:
             return None
         less = np.zeros_like(content)
@@ -116,7 +144,7 @@ def _pieces(bound: Bound, size: int) -> Pieces:
     items, saw = bound.instance.items, bound.instance.saw
     lean = float(bound.instance.lean) if bound.slanted else 0.0
     upright, level = np.zeros((len(items), 2, 3)), np.zeros((len(items), 2, 3))
-    slopes = np.zeros(2)
+    slopes = np.zeros((len(items), 2))
     for index, item in enumerate(items):
         long, across = along(item, lean), beside(item, lean)
         for way, turned in enumerate(item.turns()):
@@ -125,10 +153,10 @@ def _pieces(bound: Bound, size: int) -> Pieces:
                 rows[index, way] = sure.run, (sure.left + sure.right) / 2, sure.slope
             steep = (across.slope, long.slope) if turned else (long.slope, across.slope)
             if bound.takes[index, size]:
-                slopes = np.maximum(slopes, np.array(steep) + lean)
+                slopes[index] = np.maximum(slopes[index], np.array(steep) + lean)
     reach = saw.reach()
     length, width = bound.instance.sizes[size].usable
     facts = np.array([length, width, saw.kerf, math.inf if reach is None else reach], dtype=np.float64)
     ways = np.array([len(item.turns()) for item in items], dtype=np.int64)
-    areas = np.array([item.twice_area / 2 for item in items])
+    areas = np.array([sure_area(item) for item in items])
     return Pieces(ways, upright, level, areas, slopes, facts)

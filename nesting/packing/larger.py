@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from nesting.packing.functions import Ints
 from nesting.packing.instance import Item
 from nesting.packing.sections import along, beside
-from nesting.packing.sure import Sure
+from nesting.packing.sure import Sure, sure_area
 
 Larger = NDArray[np.bool_]  # [item, other]: the item can stand for the other
 AtLeast = tuple[tuple[int, ...], int]  # of these items together no fewer than so many
@@ -34,7 +34,7 @@ def larger_joined(items: Sequence[Item], lean: float) -> Larger:
     """
     ways = [(along(item, lean), beside(item, lean)) for item in items]
     known = [[x for way in both for x in (way.run, way.left + way.right, -way.slope)] for both in ways]
-    areas = [[float(item.twice_area)] for item in items]
+    areas = [[sure_area(item)] for item in items]
     return _no_less(items, np.concatenate((np.array(known), np.array(areas)), axis=1))
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from nesting.packing.functions import JOINT
-from nesting.packing.instance import Instance
+from nesting.packing.instance import Instance, Item
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,3 +33,9 @@ def what_is_sure(instance: Instance, *, slanted: bool) -> list[Sure]:
         sizes = length, width, run, width - item.length * lean
         found.append(Sure(*(max(0, math.floor(x) - JOINT) for x in sizes)))
     return found
+
+
+def sure_area(item: Item) -> float:
+    """Of a sheet; of a slanted part all but what a joint is granted."""
+    granted = 0 if item.rectangular else JOINT * (item.length + item.start + item.end)
+    return max(0.0, item.twice_area / 2 - granted)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import random
 from collections import Counter
 from fractions import Fraction
@@ -67,6 +68,39 @@ def test_a_cut_along_a_steep_taper_parts_rectangles_too(lean: Fraction):
     assert failing(beside) is None
     assert failing(beside, [1, 1, 1, 1, 0]) is None
     assert failing(Instance(items[:4], beside.sizes, Saw(0), lean=lean)) is not None
+
+
+def test_what_has_no_room_beside_slants_no_cut():
+    # the same rectangles, which leave 3,250,000 of the sheet; tapers as steep as the one they come off beside
+    items = [Item(*sides) for sides in
+             [(4000, 1200, 1200), (5000, 950, 950), (5000, 600, 600), (4000, 850, 850)]]  # fmt: skip
+    size = Size("s", 9600, 2000, 1)
+    for taper, comes_off in [((600, 950, 920), True),
+                             ((3600, 995, 815), False),  # 3,258,000
+                             ((3000, 1100, 950), False)]:  # as long as no two others leave room for
+        beside = Instance((*items, Item(*taper)), (size,), Saw(0), lean=Fraction(0))
+        assert (failing(beside, [1, 1, 1, 1, 0]) is None) == comes_off
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_rectangles_on_either_side_of_a_steep_cut_come_off_with_and_without_the_taper(seed: int):
+    """A sheet cut from end to end on a slant; either side in columns as high as a rectangle can be there."""
+    rng = random.Random(seed)
+    length, width = 96 * INCH, 48 * INCH
+    left, right = (rng.randrange(18 * INCH, 30 * INCH) for _ in range(2))
+    items: list[Item] = []
+    for upper in (False, True):
+        ends = sorted(rng.sample(range(6 * INCH, 90 * INCH), rng.randint(1, 3)))
+        for x0, x1 in itertools.pairwise([0, *ends, length]):
+            y0, y1 = (left + Fraction((right - left) * x, length) for x in (x0, x1))
+            start, end = (math.floor(width - y) if upper else math.floor(y) for y in (y0, y1))
+            least = min(start, end)
+            items.append(Item(x1 - x0, start, end) if not items else Item(x1 - x0, least, least))
+    loops = Loops()
+    loops.compiled = compiled.load() if compiled.available() else {}
+    asked = joints(Instance(tuple(items), (Size("s", length, width, 1),), Saw(0), lean=Fraction(0)), loops)
+    for content in itertools.product((0, 1), repeat=len(items)):
+        assert asked.fails(np.array(content, dtype=np.int64)) is None
 
 
 def test_by_hand_where_it_is_not_tight():
