@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import astuple, dataclass, field, replace
 from functools import lru_cache
 
@@ -23,32 +24,42 @@ from nesting.stock import Material, Stock
 Numbers = Mapping[int, list[int]]
 
 
-def cut_sheet(
-    number: int,
-    instance: Instance,
-    layout: Layout,
-    numbers: Numbers,
-    stock: Stock,
-    material: Material,
-    hidden: Hidden | None = None,
-) -> Sheet:
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """What all sheets of a material have in common.
+
+    Attributes
+    ----------
+    hidden : mapping
+        For an item, the edges of its parts that casing, a joint or band will hide.
+    neat : bool
+        Whether cuts are looked for that are neater than the first that do: it takes most of the time, and is
+        for nothing where nobody will cut the sheet.
+    """
+
+    instance: Instance
+    material: Material
+    hidden: Hidden = field(default_factory=dict)
+    neat: bool = True
+
+
+def cut_sheet(cutting: Cutting, number: int, layout: Layout, numbers: Numbers, stock: Stock) -> Sheet:
     """Sequence the cuts of one sheet and record it.
 
     Parameters
     ----------
     numbers : mapping of item to list of int
         Part numbers still free for each item; those used are taken off the front.
-    hidden : mapping, optional
-        For an item, the edges of its parts that casing, a joint or band will hide.
 
     Returns
     -------
     Sheet
         Offcuts list every final piece that is no part, the kept ones first.
     """
+    instance = cutting.instance
     size = Size(stock.name, stock.length, stock.width, stock.price, stock.count, stock.trim, stock.blocked)
-    covered = tuple(sorted((hidden or {}).items()))
-    done = _cut_up(_Tree(instance, size, _cuts_and_parts(layout.root), covered, layout.root))
+    covered = tuple(sorted(cutting.hidden.items()))
+    done = _cut_up(_Tree(instance, size, _cuts_and_parts(layout.root), covered, cutting.neat, layout.root))
     finals = [final for final in done.finals if final.polygon]
     parts = [final for final in finals if final.item is not None]
     offcuts = _offcuts(finals, done)
@@ -59,7 +70,7 @@ def cut_sheet(
         material=stock.material,
         length=stock.length,
         width=stock.width,
-        thickness=material.thickness,
+        thickness=cutting.material.thickness,
         price=stock.price / 100,
         kerf=instance.saw.kerf,
         edge_trim=trim_record(stock),
@@ -80,6 +91,7 @@ class _Tree:
     size: Size
     made_of: tuple[object, ...]
     hidden: tuple[tuple[int, frozenset[str]], ...]
+    neat: bool
     root: Node = field(compare=False)
 
 
@@ -94,6 +106,9 @@ def _cuts_and_parts(root: Node) -> tuple[object, ...]:
 def _cut_up(tree: _Tree) -> Sequence:
     """As neat as it can be made; with single rails only, where that can be and as much is kept."""
     instance, size, hidden = tree.instance, tree.size, dict(tree.hidden)
+    if not tree.neat:
+        with suppress(NestingError):  # what does not come off as it lies may yet if its cuts are drawn anew
+            return sequence(instance, size, tree.root, hidden)
     look = neatest(instance, size, tree.root, hidden)
     done = sequence_of(look.facts, look.broken)
     if not done.score.joined:

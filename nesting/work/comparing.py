@@ -16,7 +16,9 @@ from nesting.errors import JobError, NoPlanError
 from nesting.job.job import Job
 from nesting.packing.compiled import Loops, load, ready
 from nesting.packing.construct import first_plans
+from nesting.packing.improve import Improver
 from nesting.packing.instance import Settings
+from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.plan import OptionRecord
 from nesting.report.compare import MIX, THIS_PLAN, Comparison, Option
@@ -145,11 +147,14 @@ class _Whole:
         return comparing, stack.enter_context(Beside(partial(comparing.alone, self.end), self.end, late))
 
     def _load_loops(self, want: Wanted) -> None:
-        """Load the compiled loops, with what a plan calls of them, before a process is split off."""
+        """Load the compiled loops, with what a search calls of them, before a process is split off."""
         loops, material = Loops(), want.parts[0].material
         loops.compiled = load()
         one = problem(self.job, material, want.only(material), self.job.stock)
-        next(first_plans(Rules(one.instance, loops)), None)
+        rules = Rules(one.instance, loops)
+        first = next(first_plans(rules), None)
+        if first is not None:
+            Improver(rules, first, 1, Pool(rules), first.price).by_rank().go(1, first.rank())
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from nesting import __version__
 from nesting.banding import STRIP_OVER, band_list, banding_defaults, edge_length
 from nesting.boards import narrowest
-from nesting.cutting.assemble import cut_sheet, trim_record
+from nesting.cutting.assemble import Cutting, cut_sheet, trim_record
 from nesting.cutting.hiding import hidden_of_all
 from nesting.cutting.room import TIGHT
 from nesting.geometry import rectangle
@@ -79,12 +79,14 @@ def plan_of(
     ----------
     solved : sequence of Solved
         Parts of other materials are left out; without any it is a draft: all parts and no sheets.
+    settings : Settings
+        Where plans are not polished, the cuts are not made as neat as they can be either.
     chosen : Chosen, optional
         What other choices of material would come to, and a bound over them.
     remarks : sequence of str
         Further warnings, of how the search ended.
     """
-    sheets = _sheets(job, wanted, solved)
+    sheets = _sheets(job, wanted, solved, neat=settings.polish)
     materials = {one.problem.material for one in solved}
     parts = [p for p in wanted.parts if p.material in materials or not solved]
     cut = {placed.number for sheet in sheets for placed in sheet.placed}
@@ -131,7 +133,7 @@ def plan_of(
     )
 
 
-def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved]) -> tuple[Sheet, ...]:
+def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved], *, neat: bool) -> tuple[Sheet, ...]:
     sheets: list[Sheet] = []
     joints = {opening.name: opening.joint for opening in job.openings}
     parts = {part.number: part for part in (*wanted.parts, *wanted.spares)}
@@ -142,10 +144,10 @@ def _sheets(job: Job, wanted: Wanted, solved: Sequence[Solved]) -> tuple[Sheet, 
             numbers[item] += more
         hidden = {item: hidden_of_all([parts[number] for number in free], joints)
                   for item, free in numbers.items()}  # fmt: skip
+        cutting = Cutting(problem.instance, job.materials[problem.material], hidden, neat)
         for layout in one.layouts:
-            stock, material = problem.stock[layout.size], job.materials[problem.material]
-            number = len(sheets) + 1
-            sheets.append(cut_sheet(number, problem.instance, layout, numbers, stock, material, hidden))
+            stock = problem.stock[layout.size]
+            sheets.append(cut_sheet(cutting, len(sheets) + 1, layout, numbers, stock))
     return tuple(sheets)
 
 

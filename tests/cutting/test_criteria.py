@@ -353,8 +353,9 @@ def all_pass(text: str) -> None:
     job, want, one, states = looks
     for state in states:
         if not state.waiting:
-            plan = plan_of(job, want, [Solved(one, state.layouts(), 0)], Settings())
-            assert check_plan(plan) == []
+            for polish in (True, False):  # as neat as can be, or as they first come
+                plan = plan_of(job, want, [Solved(one, state.layouts(), 0)], Settings(polish=polish))
+                assert check_plan(plan) == []
             for layout in state.layouts():
                 facts = Facts(one.instance, one.instance.sizes[layout.size], layout.root)
                 assert of_steps(best_breakdown(facts).steps()) <= of_steps(Breakdown(facts).steps())
