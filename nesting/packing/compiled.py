@@ -33,8 +33,8 @@ F = TypeVar("F", bound=Callable[..., Any])
 PLAIN = "NESTING_PLAIN"  # set in the environment: never compile
 READY, BUSY = "ready", "busy"  # files in the folder
 MARKED = (  # modules that have some
-    "tables", "fitting", "leaning", "trees", "taking", "filling", "search", "pricing", "lying", "joining",
-    "dearest",
+    "tables", "fitting", "leaning", "trees", "taking", "filling", "tightness", "search", "pricing", "lying",
+    "joining", "dearest",
 )  # fmt: skip
 BEAT = 1.0  # seconds, after which whoever compiles says again that it does
 PATIENCE = 20.0  # seconds without a word until it has come to nothing

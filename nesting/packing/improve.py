@@ -12,6 +12,7 @@ from nesting.packing.pool import Pool
 from nesting.packing.rules import Rules
 from nesting.packing.search import FOUND, HISTORY, aim, copy_changed, missing, run, worth
 from nesting.packing.state import NO_LIMIT, Rank, State
+from nesting.packing.tables import LEVELS
 
 BURST = 0.1  # seconds, about
 NEARLY = 0.03  # of all parts' area may be missing in a state whose sheets are remembered
@@ -83,10 +84,10 @@ class Improver:
         """
         tries = min(self.burst, until - self.tries)
         begun, before = time.thread_time(), self.tries
-        rank = np.array(best or [np.inf] * 5)
+        rank = np.array(best or [np.inf] * LEVELS)
         outcome = self.rules.loops(
             run, self.rules.table, self.now.work, self.trial.work, self.pool.store, self.rng, self.history,
-            self.counters, self.limit, tries, rank, np.zeros(5), self.near,
+            self.counters, self.limit, tries, rank, np.zeros(LEVELS), self.near,
         )  # fmt: skip
         self.burst = next_burst(self.burst, (time.thread_time() - begun) / max(1, self.tries - before))
         if outcome != FOUND:

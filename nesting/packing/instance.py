@@ -128,6 +128,8 @@ class Instance:
         Least length (along the sheet) and width of an offcut worth keeping.
     credit : Fraction
         Hundredths of money for one square inner unit of a kept offcut.
+    tight : int
+        Where a sheet leaves less than that to spare it is too tight to trust: it may be as much short itself.
     spares : tuple of int
         How many more of each item are cut if there is room for nothing; empty for none.
     """
@@ -139,6 +141,7 @@ class Instance:
     keep: tuple[int, int] = (0, 0)
     credit: Fraction = Fraction(0)
     spares: tuple[int, ...] = ()
+    tight: int = 0
 
     @property
     def mirrored(self) -> bool:

@@ -102,7 +102,7 @@ class Rules:
         rng = random.Random(1)
         return Table(
             facts=ints([saw.kerf, reach, single, *self.instance.keep, len(items), len(sizes), round(step),
-                        self.instance.total, min(self.prices, default=0), self._lean()]),
+                        self.instance.total, min(self.prices, default=0), self._lean(), self.instance.tight]),
             credit=np.array([float(self.instance.credit)]),
             shapes=ints([[*s[:3], s.high, s.turned] for s in self.every], 5),
             sides=self._sides(first),
@@ -110,8 +110,8 @@ class Rules:
             areas=np.array(self.areas, dtype=np.float64),
             ranks=ints([places(items, order) for order in ORDERS[:3]]),
             sizes=ints([[*s.region, s.trim.left, s.trim.lower, s.trim.right, s.trim.upper, s.price,
-                         UNLIMITED if s.count is None else s.count, s.usable[0] * s.usable[1], s.play]
-                        for s in sizes], 12),
+                         UNLIMITED if s.count is None else s.count, s.usable[0] * s.usable[1], s.play,
+                         bool(s.blocked)] for s in sizes], 13),
             takes=np.ones((len(items), len(sizes)), dtype=np.int64),
             heights=ints(sorted({h for item in items if not item.rectangular for h in item.frame[1:]})),
             pairs=pairs,
@@ -207,7 +207,7 @@ class Rules:
         made = Work(whole(slots, rows, c.COLUMNS), np.zeros((slots, rows)), whole(slots, rows),
                     whole(slots, rows), whole(slots, 6), whole(slots + 1), whole(slots + 1), whole(total + 1),
                     whole(total + 1), whole(len(self.shapes)), whole(7), whole(2 * rows),
-                    whole(2 * rows))  # fmt: skip
+                    whole(2 * rows), whole(rows, 3))  # fmt: skip
         clear(made)
         return made
 

@@ -17,6 +17,7 @@ from nesting.packing.fitting import Piece
 from nesting.packing.leaning import LEVEL
 from nesting.packing.tables import Array, Store, Table, Work
 from nesting.packing.taking import take_out
+from nesting.packing.tightness import is_tight
 from nesting.packing.trees import below, draw, is_free, piece_at
 
 BLINK = 214_748_365  # a place is overlooked with chance 0.05, of 2^32
@@ -265,15 +266,16 @@ def free_sides(t: Table, node: Array, s: int, n: int) -> int:
 
 @kernel
 def rank(t: Table, w: Work, found: Array) -> None:
-    """Money less credit, sheets, cuts with joined rails, the largest kept offcut, cuts: less is better.
+    """Money less credit, sheets, cuts with joined rails, tight sheets, the largest kept offcut, cuts.
 
-    Counted on the trees: the cuts that make skewed ends inside a cell are not in it; a slanted cut that runs
-    on beyond its part counts twice, since it is read off its own ends, where it is on no whole step.
+    Less is better. Counted on the trees: the cuts that make skewed ends inside a cell are not in it; one that
+    is slanted and runs on beyond its part counts twice: it is read off its own ends, on no whole step there.
     """
     node, single = w.nodes, t.facts[c.SINGLE]
-    kept, largest, joined, cuts = 0.0, 0.0, 0, 0
+    kept, largest, joined, tight, cuts = 0.0, 0.0, 0, 0, 0
     for index in range(w.counts[c.SHEETS]):
         s = w.order[index]
+        tight += int(is_tight(t, w, s))
         for n in range(w.head[s, c.TOP]):
             if node[s, n, c.ITEM] == c.GONE:
                 continue
@@ -300,8 +302,9 @@ def rank(t: Table, w: Work, found: Array) -> None:
     found[0] = math.floor((price_of(t, w) - t.credit[0] * kept) * 1000 + 0.5) / 1000
     found[1] = w.counts[c.SHEETS]
     found[2] = joined
-    found[3] = -math.floor(largest / t.facts[c.OFFCUT] + 0.5)
-    found[4] = cuts
+    found[3] = tight
+    found[4] = -math.floor(largest / t.facts[c.OFFCUT] + 0.5)
+    found[5] = cuts
 
 
 @kernel
@@ -313,14 +316,14 @@ def value_of(t: Table, w: Work, lack: float, best: Array, found: Array) -> float
     if lack > 0 or math.isinf(best[0]):
         return -worth(w)
     rank(t, w, found)
-    weighed = (found[0] - best[0]) * 1e12 + found[1] * 1e9 + found[2] * 1e6
-    return float(weighed + found[3] * 1e3 + found[4])
+    weighed = (found[0] - best[0]) * 1e14 + found[1] * 1e11 + found[2] * 1e8 + found[3] * 1e6
+    return float(weighed + found[4] * 1e3 + found[5])
 
 
 @kernel
 def less(a: Array, b: Array) -> bool:
     """Whether the first rank is the better one."""
-    for index in range(5):
+    for index in range(c.LEVELS):
         if a[index] != b[index]:
             return bool(a[index] < b[index])
     return False
@@ -376,7 +379,7 @@ def run(
         States accepted, tries made; counted on.
     limit : int
         Money that a state may cost.
-    best, found : [5]
+    best, found : [LEVELS]
         Rank that a complete state must beat; that of the one found.
     near : float
         Area that may be missing in states whose sheets are remembered.

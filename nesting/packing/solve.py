@@ -478,7 +478,7 @@ class _Run:
                 self._take(found)
 
     def _polish(self) -> None:
-        """For the same money: fewer sheets, fewer joined rails, larger offcuts, fewer cuts."""
+        """For the same money: fewer sheets, joined rails and tight sheets, larger offcuts, fewer cuts."""
         if self.best is None or not self.settings.polish:
             return
         self._search_equal(self.rules, self.best)

@@ -20,7 +20,8 @@ Stop = Callable[[], bool]
 def with_spares(rules: Rules, state: State, settings: Settings, stop: Stop) -> State:
     """A complete state with spares, the largest first: beside what lies there, or laid anew with it.
 
-    None costs anything: no sheet more, no offcut that is credited, and no cut with joined rails.
+    None costs anything: no sheet more, no offcut that is credited, no cut with joined rails, no room to spare
+    where there would be hardly any.
     """
     instance, wanted = rules.instance, _worth_asking(rules, state)
     items = tuple(replace(item, count=item.count + many)
@@ -97,6 +98,6 @@ def _polished(state: State, settings: Settings, stop: Stop) -> State:
 
 
 def _costs_nothing(state: State, other: State) -> bool:
-    """Whether another state is no worse in money, sheets and joined rails."""
+    """Whether another state is no worse in money, sheets, joined rails and tight sheets."""
     same = other.price == state.price
-    return same and all(new <= old for new, old in zip(other.rank()[:3], state.rank()[:3], strict=True))
+    return same and all(new <= old for new, old in zip(other.rank()[:4], state.rank()[:4], strict=True))

@@ -53,8 +53,8 @@ class State:
         return [int(item) for item in self.work.waiting[: self.work.counts[c.WAITING]]]
 
     def rank(self) -> Rank:
-        """Money less credit, sheets, joined cuts, the largest kept offcut, cuts; less is better."""
-        found = np.zeros(5)
+        """Money less credit, sheets, joined cuts, tight sheets, the largest offcut, cuts; less is better."""
+        found = np.zeros(c.LEVELS)
         self.rules.loops(rank, self.rules.table, self.work, found)
         return tuple(float(value) for value in found)
 

@@ -21,14 +21,16 @@ MOST_NEW = 12  # rows that an insertion may take: two cuts for a blank, two for 
 
 # Columns of a shape, a size, a pair, a slot's head.
 LENGTH, LEFT, RIGHT, HIGH, LIES_TURNED = range(5)
-SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA, PLAY = range(12)
+SX0, SY0, SX1, SY1, TRIM_LEFT, TRIM_LOWER, TRIM_RIGHT, TRIM_UPPER, PRICE, COUNT, AREA, PLAY, ZONES = range(13)
 PARTNER, BLANK, LOWER, UPPER = range(4)
 SIZE, SPARES, ROOMS, TOP, PARTS, DIRTY = range(6)
+BY_LENGTH, BY_WIDTH, HOLDS = range(3)  # of a piece: how much shorter and narrower it could be; a part in it
 SHEETS, WAITING, IDLES, MAY_LEAN, MOVING, FIRST, LIE = range(7)
 EITHER = 0
+LEVELS = 6  # of the rank of a complete state
 ALONG, ACROSS = 1, 2  # which of an insertion's two cuts comes first, where both ways can be had
 LYING, STANDING = 1, 2  # whether its longer side is to lie along the sheet, where it may be turned
-KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN = range(11)
+KERF, REACH, SINGLE, KEEP_LENGTH, KEEP_WIDTH, ITEMS, SIZES, OFFCUT, TOTAL, CHEAPEST, LEAN, TIGHT = range(12)
 
 Array = Any  # numpy's where it is compiled, a view of the same memory where it is not
 
@@ -38,10 +40,10 @@ class Table(NamedTuple):
 
     Attributes
     ----------
-    facts : [11] whole numbers
+    facts : [12] whole numbers
         Kerf, reach, reach of a single rail (-1: no limit), the least offcut to keep, how many items and
         sizes, the area by which offcuts are told apart, how many parts, the
-        least price, how far a part may lean (a tangent, in millionths).
+        least price, how far a part may lean (a tangent, in millionths), and how short a sheet may be.
     credit : [1]
         Hundredths of money for a square unit kept.
     shapes : [shape, 5]
@@ -54,8 +56,8 @@ class Table(NamedTuple):
         Area of an item.
     ranks : [3, item]
         Place of an item in falling order of area, length, width.
-    sizes : [size, 12]
-        The trimmed sheet, trims, price, count, area, play.
+    sizes : [size, 13]
+        The trimmed sheet, trims, price, count, area, play, whether it has bad zones.
     takes : [item, size]
     heights : [height]
         At the ends of all tapered parts, rising.
@@ -113,6 +115,8 @@ class Work(NamedTuple):
         left beside a part taken out moves together.
     stack, row : [row]
         To list rows in.
+    room : [row, 3]
+        Of the pieces of one sheet, how much shorter and narrower they could be, and whether they hold a part.
     """
 
     nodes: Array
@@ -128,6 +132,7 @@ class Work(NamedTuple):
     counts: Array
     stack: Array
     row: Array
+    room: Array
 
 
 class Store(NamedTuple):

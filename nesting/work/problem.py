@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from nesting.cutting.room import TIGHT
 from nesting.errors import Fault, JobError
 from nesting.job.job import Job
 from nesting.lengths import FOOT, MM, Units, with_unit
@@ -56,6 +57,7 @@ def problem(job: Job, material: str, want: Wanted, stock: Sequence[Stock]) -> Pr
         keep=(job.keep.length, job.keep.width),
         credit=Fraction(job.keep.credit) / _area_unit(job.units),
         spares=tuple(map(len, spares)) if more else (),
+        tight=TIGHT,
     )
     _all_have_homes(job, want, instance, list(alike.values()))
     return Problem(material, instance, tuple(map(tuple, alike.values())), offered, spares)
