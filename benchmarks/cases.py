@@ -96,6 +96,8 @@ class Family:
         Each N-th case only, where all families are to be done within about an hour.
     ours_every : int, optional
         The same for our own engine, where it is done with more of them in that time.
+    outlook : str
+        Where it falls short of its goal: what was tried, and what would be next.
     alone : bool
         The goal is a time on two cores, so that no two cases of ours run beside each other.
     """
@@ -106,6 +108,7 @@ class Family:
     cases: Callable[[Path | None], list[Case]]
     figure: Callable[[list[Row]], Figure]
     about: str = ""
+    outlook: str = ""
     peers: bool = True
     every: int = 1
     ours_every: int | None = None

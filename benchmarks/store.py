@@ -62,7 +62,7 @@ class Store:
         return "\n".join(self.said) + "\n"
 
     def _section(self, rows: list[Row], total: int) -> str:
-        """The figure against the goal, what missed it, the peers, the tables."""
+        """The figure against the goal, what missed it and what was tried, the peers, the tables."""
         figure = self.family.figure(rows)
         missed = f"Missed: {_some(figure.missed)}." if figure.missed else "No case missed."
         faults = [
@@ -72,7 +72,7 @@ class Store:
         ]
         failed = [f"Failed: {_some(faults)}."] if faults else []
         said = [self.family.about, f"Goal: {self.family.goal}.", f"**Reached: {figure.said}.**", missed,
-                *failed, *self._peers(rows), self._measured(total)]  # fmt: skip
+                self.family.outlook, *failed, *self._peers(rows), self._measured(total)]  # fmt: skip
         tables = [table.text() for table in figure.tables]
         return "\n\n".join([f"## {self.family.title}", *filter(None, said), *tables])
 
