@@ -70,9 +70,9 @@ FAMILIES = (
         "Forty invented jobs in `benchmarks/jobs/`: jambs of thick walls, shelves, stools, benches; tapers, "
         "kerf, trims, rails, remnants, one to five sizes. A star marks a plan of the plain model that cannot "
         "be cut edge to edge. No peer knows rails.",
-        "Tried for what is open: cuts in the proof no steeper than what has room beside a set of parts "
-        "(20-heron-chapel: 360.00 found and proved after 22 s of 30); a second search with another seed "
-        "beside the first, in step with it (within 5 s thirty-parts was proved with five of five seeds "
+        "Tried for what is open (2026-11-27): cuts in the proof no steeper than what has room beside a set "
+        "of parts (20-heron-chapel: 360.00 found and proved after 22 s of 30); a second search with another "
+        "seed beside the first, in step with it (within 5 s thirty-parts was proved with five of five seeds "
         "instead of four, 17-ferry-chapel with three instead of four: three threads slow each other down on "
         "two cores). thirty-parts hangs on the seed: found after 14,000 to 92,000 tries. Next: sheets with "
         "a steep part as sizes of their own in the proof (23-tollgate-inn), and joints that know where in a "

@@ -120,14 +120,14 @@ FAMILIES = (
            cases, figure,
            "Berkey and Wang 1987, Martello and Vigo 1998; edge to edge, no kerf. The published bounds are "
            "those in the data file.",
-           "12 and 11 sheets more than the goal, 0.3 %. Tried: two more seeds, 10 s each, on the 70 that "
-           "stand above our bound: 6 came down by a sheet. Next: a second search beside the first where no "
-           "proof needs the other core.", every=17, ours_every=1),
+           "12 and 11 sheets more than the goal (2026-11-27), 0.3 %. Tried: two more seeds, 10 s each, on "
+           "the 70 that stand above our bound: 6 came down by a sheet. Next: a second search beside the "
+           "first where no proof needs the other core.", every=17, ours_every=1),
     Family("bins-sizes", "Five sheet sizes",
            "mean use at least 90.7 %; never dearer than the best single size (rectpack's, among the peers)",
            sizes, sizes_figure, "After Pisinger and Sigurd 2005, a sheet's area as its price.",
-           "With parts fixed 0.4 % of use less than the goal. What finds plans of few sheets goes over all "
-           "sets of sheets that cost less; here they are more than a hundred, and it is left out. Next: to "
-           "choose some of them by how much each must grow, as dives do.",
+           "With parts fixed 0.4 % of use less than the goal (2026-11-27). What finds plans of few sheets "
+           "goes over all sets of sheets that cost less; where they are more than a hundred it is left out. "
+           "Next: to choose some of them by how much each must grow, as dives do.",
            every=17, ours_every=8),
 )  # fmt: skip

@@ -128,10 +128,10 @@ class Instance:
         Least length (along the sheet) and width of an offcut worth keeping.
     credit : Fraction
         Hundredths of money for one square inner unit of a kept offcut.
-    tight : int
-        Where a sheet leaves less than that to spare it is too tight to trust: it may be as much short itself.
     spares : tuple of int
         How many more of each item are cut if there is room for nothing; empty for none.
+    tight : int
+        Where a sheet leaves less than that to spare it is too tight to trust: it may be as much short itself.
     """
 
     items: tuple[Item, ...]

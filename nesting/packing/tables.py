@@ -115,7 +115,7 @@ class Work(NamedTuple):
         left beside a part taken out moves together.
     stack, row : [row]
         To list rows in.
-    room : [row, 3]
+    slack : [row, 3]
         Of the pieces of one sheet, how much shorter and narrower they could be, and whether they hold a part.
     """
 
@@ -132,7 +132,7 @@ class Work(NamedTuple):
     counts: Array
     stack: Array
     row: Array
-    room: Array
+    slack: Array
 
 
 class Store(NamedTuple):

@@ -22,42 +22,40 @@ def spans_of(node: Array, s: int, n: int) -> tuple[int, int]:
 @kernel
 def of_leaf(t: Table, w: Work, s: int, n: int) -> None:
     """Room to spare in a piece that is not cut: all of a free one."""
-    node, room = w.nodes, w.room
+    node, slack = w.nodes, w.slack
     along, across = spans_of(node, s, n)
     item = node[s, n, c.ITEM]
-    room[n, c.HOLDS] = int(item != c.NONE)
-    if item == c.BAD:
-        along, across = 0, 0
-    elif item >= 0:
+    slack[n, c.HOLDS] = int(item != c.NONE)
+    if item >= 0:
         shape = node[s, n, c.SHAPE]
         length, width = t.shapes[shape, c.LENGTH], max(t.shapes[shape, c.LEFT], t.shapes[shape, c.RIGHT])
         if node[s, n, c.TURNED]:
             length, width = width, length
         along, across = max(0, along - length), max(0, across - width)
-    room[n, c.BY_LENGTH], room[n, c.BY_WIDTH] = along, across
+    slack[n, c.BY_LENGTH], slack[n, c.BY_WIDTH] = along, across
 
 
 @kernel
 def of_cut(w: Work, s: int, n: int) -> None:
     """Room to spare in a row adds up; of rows side by side the tightest counts."""
-    node, room = w.nodes, w.room
+    node, slack = w.nodes, w.slack
     kid, other = node[s, n, c.KID], node[s, n, c.OTHER]
     upright, level = node[s, n, c.AX] == node[s, n, c.BX], node[s, n, c.AY] == node[s, n, c.BY]
     way, across = c.BY_LENGTH, c.BY_WIDTH
     if upright == (node[s, n, c.TURNED] != 0):
         way, across = across, way
     spans, of_kid = spans_of(node, s, n), spans_of(node, s, kid)
-    total, gap, held = room[kid, way], spans[way] - of_kid[way], room[kid, c.HOLDS]
-    least = room[kid, across] if held else spans[across]
+    total, gap, held = slack[kid, way], spans[way] - of_kid[way], slack[kid, c.HOLDS]
+    least = slack[kid, across] if held else spans[across]
     if other >= 0:
-        total += room[other, way]
+        total += slack[other, way]
         gap -= spans_of(node, s, other)[way]
-        held += room[other, c.HOLDS]
-        if room[other, c.HOLDS]:
-            least = min(least, room[other, across])
+        held += slack[other, c.HOLDS]
+        if slack[other, c.HOLDS]:
+            least = min(least, slack[other, across])
     if held < 2 and (upright or level):
         total += gap  # the kerf of a cut that is not needed once the waste beyond it is gone
-    room[n, way], room[n, across], room[n, c.HOLDS] = total, least, int(held > 0)
+    slack[n, way], slack[n, across], slack[n, c.HOLDS] = total, least, int(held > 0)
 
 
 @kernel
@@ -79,5 +77,5 @@ def is_tight(t: Table, w: Work, s: int) -> bool:
             of_cut(w, s, above)
             n = above
         if n == 0:
-            least = min(w.room[0, c.BY_LENGTH], w.room[0, c.BY_WIDTH])
+            least = min(w.slack[0, c.BY_LENGTH], w.slack[0, c.BY_WIDTH])
             return bool(least + t.sizes[size, c.PLAY] < t.facts[c.TIGHT])

@@ -25,7 +25,7 @@ def told(instance: Instance) -> list[tuple[tuple[int, int], tuple[float, float]]
     found = []
     for slot in state.slots:
         rules.loops(is_tight, rules.table, state.work, slot)
-        along, across, _ = state.work.room[0]
+        along, across, _ = state.work.slack[0]
         found.append(((int(along), int(across)), play(tree_of(rules, state.rows_of(slot)), instance.items)))
     return found
 
